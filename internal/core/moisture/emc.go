@@ -95,6 +95,7 @@ func (i Isotherm) Humidity(t units.Temperature, m Content) float64 {
 		return math.Exp(-i.A / (tc + i.C) * math.Exp(-i.B*dry))
 	case Oswin:
 		return 1 / (1 + math.Pow((i.A+i.B*tc)/dry, i.C))
+	default:
+		panic("moisture: isotherm without a form")
 	}
-	panic("moisture: isotherm without a form")
 }
