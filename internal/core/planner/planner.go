@@ -1,0 +1,130 @@
+// Package planner searches for the season's plan over a table of what an acre is worth in every hour, field
+// and weather, and explains it. It knows no crop and no price rule.
+//
+// The plan is a rule, not a timetable: in every hour each combine takes the field that loses most by waiting,
+// and each load goes to its best destination that still has room. The rule sees the crop as it stands that
+// morning and the weather of the running day; what later days may bring it knows only as an expectation
+// learned from the other weathers of the table, never from its own. Waiting is valued by running all weathers
+// again with the field held back, so both sides of the comparison meet the same weather.
+//
+// Units: acres, hours, trade bushels, dollars. Uncut crop is worth nothing at the end of the table. [judgement]
+package planner
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"sync"
+
+	"threshday/internal/core/worth"
+)
+
+// WaitDays are the delays that are valued, in days; 0 is cutting today.
+var WaitDays = []int{0, 1, 2, 3, 5, 7}
+
+// Settings bound the work of Plan.
+type Settings struct {
+	Workers int // goroutines; 0: one per processor. The answer does not depend on it
+}
+
+// A Plan is what the search found.
+type Plan struct {
+	Rule   Rule      // the rule chosen
+	USD    []float64 // per member: what the season earns under it
+	Simple []Simple  // what the rules of thumb earn on the same weathers
+	Waits  [][]Wait  // per field, in the order of WaitDays
+	Today  []Task    // what the machines do on the first working day, in the member named by Reference
+	Finish [][]int   // per field and member: day the field was finished, or -1
+	Left   []float64 // per field: mean acres left at the end
+	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
+	Reference int
+	// Share[f][d] is the mean share of field f's acres that goes to destination d over the season.
+	Share [][]float64
+}
+
+// A Simple rule of thumb and what it earns.
+type Simple struct {
+	Name string
+	USD  []float64 // per member
+}
+
+// A Wait values not cutting a field before a day, against cutting it first today.
+type Wait struct {
+	Days   int
+	USD    []float64 // per member: difference in the whole season's dollars; positive: waiting pays
+	OnTime int       // members in which the field is finished by its deadline when held so
+}
+
+// Mean returns the mean and its standard error.
+func Mean(x []float64) (mean, se float64) {
+	n := float64(len(x))
+	if n == 0 {
+		return 0, 0
+	}
+	for _, v := range x {
+		mean += v
+	}
+	mean /= n
+	if n < 2 {
+		return mean, 0
+	}
+	var ss float64
+	for _, v := range x {
+		ss += (v - mean) * (v - mean)
+	}
+	return mean, math.Sqrt(ss / (n - 1) / n)
+}
+
+// Make plans the season of t. It returns early with ctx's error when cancelled between evaluations.
+func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
+	e := newEvaluator(t, set)
+	rule, usd, err := e.choose(ctx)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{Rule: rule, USD: usd}
+	for _, s := range simpleRules {
+		got, err := e.evaluate(ctx, s.rule, hold{field: -1}, nil)
+		if err != nil {
+			return nil, err
+		}
+		p.Simple = append(p.Simple, Simple{s.name, got})
+	}
+	p.Finish = make([][]int, len(t.Fields))
+	for f := range p.Finish {
+		p.Finish[f] = make([]int, t.Members)
+	}
+	whole := e.seasons(rule)
+	p.Left, p.Share = whole.left, whole.share
+	for m, finish := range whole.finish {
+		for f, day := range finish {
+			p.Finish[f][m] = day
+		}
+	}
+	if p.Waits, err = e.waits(ctx, rule); err != nil {
+		return nil, err
+	}
+	p.Reference, p.Today = e.today(rule)
+	return p, nil
+}
+
+// members runs work for every member on the evaluator's workers, each with its own scratch state.
+func (e *evaluator) members(work func(s *state, m int)) {
+	workers := e.set.Workers
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	workers = min(workers, e.t.Members)
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			s := e.state(w)
+			for m := w; m < e.t.Members; m += workers {
+				work(s, m)
+			}
+		}()
+	}
+	wg.Wait()
+}

@@ -1,0 +1,289 @@
+package planner
+
+import (
+	"math"
+
+	"threshday/internal/core/worth"
+)
+
+// A work is what one combine does in one hour at one place: acres of a field, and where the grain goes.
+type work struct {
+	Combine, Field, Destination int
+	Hour                        int
+	From                        float64 // hours into the hour at which it starts
+	Acres, Bushels, USD         float64
+}
+
+// Nothing smaller is worth driving to.
+const leastAcres = 0.01
+
+// A state is one member's season in progress; it is reused from member to member.
+type state struct {
+	t       *worth.Table
+	acres   []float64 // per field: left to cut
+	finish  []int     // per field: day finished, -1 not yet
+	room    []float64 // per destination: bushels it still takes
+	points  []float64 // per destination: dryer point-bushels left today
+	dayRoom []float64 // per site: bushels left today
+	hour    []float64 // per site: bushels left this hour
+	at      []int     // per combine: field it stands in; len(fields): the yard
+	owes    []float64 // per combine: hours of moving still to do
+	wait    []float64 // per field: worth of leaving it today, $/acre
+}
+
+func (e *evaluator) state(worker int) *state {
+	if s := e.pool[worker]; s != nil {
+		return s
+	}
+	t := e.t
+	s := &state{
+		t: t, acres: make([]float64, len(t.Fields)), finish: make([]int, len(t.Fields)),
+		room: make([]float64, len(t.Destinations)), points: make([]float64, len(t.Destinations)),
+		dayRoom: make([]float64, len(t.Sites)), hour: make([]float64, len(t.Sites)),
+		at: make([]int, len(t.Combines)), owes: make([]float64, len(t.Combines)), wait: make([]float64, len(t.Fields)),
+	}
+	e.pool[worker] = s
+	return s
+}
+
+func (s *state) reset() {
+	for f, row := range s.t.Fields {
+		s.acres[f], s.finish[f] = row.Acres, -1
+		if row.Acres <= leastAcres {
+			s.finish[f] = 0
+		}
+	}
+	for d, row := range s.t.Destinations {
+		s.room[d] = row.Room
+	}
+	for k, row := range s.t.Combines {
+		s.at[k], s.owes[k] = row.StartIn, 0
+		if row.StartIn < 0 {
+			s.at[k] = len(s.t.Fields)
+		}
+	}
+}
+
+// season runs one member from the first hour to the last and returns the dollars it earns. A decision uses the morning's
+// crop, the weather of the running day, and the expectation learned from other members; nothing of this member's
+// later days.
+func (e *evaluator) season(s *state, m int, rule Rule, bend hold, log func(int, work)) float64 {
+	t := e.t
+	s.reset()
+	usd := 0.0
+	day := -1
+	for _, h := range e.live[m] {
+		if t.Day[h] != day {
+			day = t.Day[h]
+			if !e.morning(s, m, day, rule) {
+				break
+			}
+		}
+		for i, site := range t.Sites {
+			s.hour[i] = site.PerHour
+		}
+		trucks := t.TruckHours
+		for k := range t.Combines {
+			if !t.Combines[k].Runs[h] {
+				continue
+			}
+			usd += e.drive(s, m, h, day, k, &trucks, rule, bend, log)
+		}
+	}
+	return usd
+}
+
+// morning refreshes what a new day brings; it reports false when nothing is left to cut.
+func (e *evaluator) morning(s *state, m, day int, rule Rule) bool {
+	t := e.t
+	hours := 0.0
+	for f, left := range s.acres {
+		if left > leastAcres {
+			rate := 0.0
+			for _, c := range t.Combines {
+				rate += c.Rate[f]
+			}
+			if rate > 0 {
+				hours += left / rate
+			}
+		}
+	}
+	if hours == 0 {
+		return false
+	}
+	for i, site := range t.Sites {
+		s.dayRoom[i] = site.PerDay
+	}
+	for d, row := range t.Destinations {
+		s.points[d] = row.PointDay
+	}
+	if rule.Order == ByLoss {
+		least := 1 + int(rule.Queue*hours/e.fitH[e.exp.fold[m]])
+		for f, left := range s.acres {
+			if left > leastAcres {
+				s.wait[f] = e.exp.waiting(m, f, day, least)
+			}
+		}
+	}
+	return true
+}
+
+// drive spends combine k's hour h: it moves, cuts, moves on, until the hour is used or nothing is worth cutting.
+func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule, bend hold, log func(int, work)) float64 {
+	t := e.t
+	usd := 0.0
+	clock := 0.0
+	for range 8 { // more fields than that in one hour is driving, not cutting
+		if s.owes[k] > 0 {
+			step := min(s.owes[k], 1-clock)
+			s.owes[k] -= step
+			clock += step
+		}
+		if clock >= 1-1e-9 {
+			break
+		}
+		f, d := e.pick(s, m, h, day, k, *trucks, rule, bend)
+		if f < 0 {
+			break
+		}
+		if s.at[k] != f {
+			s.owes[k] = t.MoveHours[k][s.at[k]][f]
+			s.at[k] = f
+			if s.owes[k] > 0 {
+				continue
+			}
+		}
+		i := t.At(m, h, f)
+		bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i])
+		acres := min(s.acres[f], t.Combines[k].Rate[f]*(1-clock), s.takes(m, h, f, d, bu, *trucks))
+		if acres <= leastAcres && acres < s.acres[f] {
+			break
+		}
+		net, _ := t.Net(m, h, f, d)
+		s.haul(m, h, f, d, bu*acres, trucks)
+		s.acres[f] -= acres
+		if s.acres[f] <= leastAcres {
+			s.acres[f] = 0
+			s.finish[f] = day
+		}
+		if log != nil {
+			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: net * acres})
+		}
+		usd += net * acres
+		clock += acres / t.Combines[k].Rate[f]
+	}
+	return usd
+}
+
+// pick returns the field combine k should work in now and where its grain goes, or -1 when it should stand.
+func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, bend hold) (field, destination int) {
+	t := e.t
+	field, destination = -1, -1
+	top := math.Inf(-1)
+	for f, left := range s.acres {
+		rate := t.Combines[k].Rate[f]
+		if left <= leastAcres || rate <= 0 || !t.Workable[t.At(m, h, f)] {
+			continue
+		}
+		if bend.field == f && day < bend.until {
+			continue
+		}
+		d, net := e.destination(s, m, h, f, trucks, rule.Haul)
+		if d < 0 || net <= 0 {
+			continue
+		}
+		score := 0.0
+		switch rule.Order {
+		case ByLoss:
+			if net-s.wait[f] < -rule.Margin*net {
+				if bend.field != f || !bend.first || day > 0 {
+					continue
+				}
+			}
+			score = (net - s.wait[f]*(1-rule.Margin)) * rate
+		case ByList:
+			score = -float64(f)
+		case ByDry:
+			score = -worth.GridPct(int(t.Moisture[t.At(m, h, f)]))
+		case ByWorth:
+			score = net * rate
+		}
+		if s.at[k] != f && rule.Order != ByList && rule.Order != ByDry {
+			stay := min(left/rate, e.fitH[e.exp.fold[m]])
+			lost := t.MoveHours[k][s.at[k]][f]
+			score *= stay / (stay + lost)
+		}
+		if bend.field == f && bend.first && day == 0 {
+			score = math.Inf(1)
+		}
+		if score > top {
+			top, field, destination = score, f, d
+		}
+	}
+	return field, destination
+}
+
+// destination returns where a load of field f goes now under the haul, and what an acre nets there.
+func (e *evaluator) destination(s *state, m, h, f int, trucks float64, haul Haul) (int, float64) {
+	t := e.t
+	i := t.At(m, h, f)
+	bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i])
+	least := leastAcres
+	if haul == HaulBest {
+		if d := int(e.best[i]); d >= 0 && s.takes(m, h, f, d, bu, trucks) > least {
+			return d, float64(e.net[i])
+		}
+	}
+	best, net := -1, 0.0
+	top := math.Inf(-1)
+	for d := range t.Destinations {
+		v, ok := t.Net(m, h, f, d)
+		if !ok || s.takes(m, h, f, d, bu, trucks) <= least {
+			continue
+		}
+		score := v
+		switch haul {
+		case HaulNearest:
+			score = -t.Fields[f].TruckBu[d]
+		case HaulPosted:
+			score = t.Destinations[d].Posted
+		case HaulBest:
+		}
+		if score > top {
+			top, best, net = score, d, v
+		}
+	}
+	return best, net
+}
+
+// takes returns how many acres of field f, at bu bushels each, destination d and the trucks can take in this hour.
+func (s *state) takes(m, h, f, d int, bu, trucks float64) float64 {
+	t := s.t
+	row := &t.Destinations[d]
+	room := min(s.room[d], s.dayRoom[row.Site], s.hour[row.Site])
+	if row.Points != nil {
+		if p := float64(row.Points[t.Moisture[t.At(m, h, f)]]); p > 0 {
+			room = min(room, s.points[d]/p)
+		}
+	}
+	if per := t.Fields[f].TruckBu[d]; per > 0 {
+		room = min(room, trucks/per)
+	}
+	if bu <= 0 {
+		return 0
+	}
+	return room / bu
+}
+
+// haul takes bu bushels of field f out of everything that carries or receives them.
+func (s *state) haul(m, h, f, d int, bu float64, trucks *float64) {
+	t := s.t
+	row := &t.Destinations[d]
+	s.room[d] -= bu
+	s.dayRoom[row.Site] -= bu
+	s.hour[row.Site] -= bu
+	if row.Points != nil {
+		s.points[d] -= bu * float64(row.Points[t.Moisture[t.At(m, h, f)]])
+	}
+	*trucks -= bu * t.Fields[f].TruckBu[d]
+}
