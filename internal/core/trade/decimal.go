@@ -47,13 +47,7 @@ func (d Decimal) Cmp(e Decimal) int {
 	if d.Sign() != e.Sign() {
 		return compare(int64(d.Sign()), int64(e.Sign()))
 	}
-	// |d| * 10^e.places against |e| * 10^d.places, in 128 bits.
-	dhi, dlo := bits.Mul64(magnitude(d.n), uint64(pow10[e.places]))
-	ehi, elo := bits.Mul64(magnitude(e.n), uint64(pow10[d.places]))
-	cmp := compare(dhi, ehi)
-	if cmp == 0 {
-		cmp = compare(dlo, elo)
-	}
+	cmp := compareProducts(magnitude(d.n), uint64(pow10[e.places]), magnitude(e.n), uint64(pow10[d.places]))
 	if d.n < 0 {
 		return -cmp
 	}
