@@ -142,3 +142,16 @@ func ParseDuration(label, s string) (time.Duration, error) {
 func FormatDuration(d time.Duration) string {
 	return durations.shortest(float64(d), func(x float64) bool { return time.Duration(math.Round(x)) == d })
 }
+
+// ParseMinutes reads a time like "12min", "1.5h" or "45s" and returns it in minutes, exactly as typed in min.
+// It is not below 0.
+func ParseMinutes(label, s string) (float64, error) {
+	k := durations.in(float64(time.Minute))
+	return k.parse(label, s)
+}
+
+// FormatMinutes returns minutes as [ParseMinutes] reads them, "12min".
+func FormatMinutes(minutes float64) string {
+	k := durations.in(float64(time.Minute))
+	return k.format(minutes)
+}

@@ -115,6 +115,30 @@ func ParseVolume(label, s string) (units.Volume, error) {
 	return units.Volume(v), err
 }
 
+// ParseMiles reads a way on the road like [ParseDistance] and returns it in statute miles; miles stay exactly as typed.
+func ParseMiles(label, s string) (float64, error) {
+	k := distances.in(float64(units.Mile))
+	return k.parse(label, s)
+}
+
+// FormatMiles returns miles as [ParseMiles] reads them, "18mi".
+func FormatMiles(miles float64) string {
+	k := distances.in(float64(units.Mile))
+	return k.format(miles)
+}
+
+// ParseMilesPerHour reads a speed like [ParseSpeed] and returns it in miles per hour, exactly as typed in mph.
+func ParseMilesPerHour(label, s string) (float64, error) {
+	k := speeds.in(float64(units.MilePerHour))
+	return k.parse(label, s)
+}
+
+// FormatMilesPerHour returns mph as [ParseMilesPerHour] reads them, "45mph".
+func FormatMilesPerHour(mph float64) string {
+	k := speeds.in(float64(units.MilePerHour))
+	return k.format(mph)
+}
+
 // FormatLength returns l as ParseLength reads it, "35ft".
 func FormatLength(l units.Length) string { return lengths.format(float64(l)) }
 
@@ -129,6 +153,17 @@ func FormatSpeed(v units.Speed) string { return speeds.format(float64(v)) }
 
 // FormatVolume returns v as ParseVolume reads it, "500gal".
 func FormatVolume(v units.Volume) string { return volumes.format(float64(v)) }
+
+// in returns k with another base: each factor counted in units of the given one, which itself becomes exactly 1.
+func (k *kind) in(base float64) kind {
+	out := *k
+	out.units = make([]unit, len(k.units))
+	for i, u := range k.units {
+		u.factor /= base
+		out.units[i] = u
+	}
+	return out
+}
 
 // parse returns the value of s in base units.
 func (k *kind) parse(label, s string) (float64, error) {
