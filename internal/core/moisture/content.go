@@ -8,8 +8,9 @@
 //
 // The equilibrium curves were fitted roughly to 5–40 °C and 20–90 % relative humidity and extrapolate
 // beyond. They are good to 0.5–1 point at best (variety, form, direction of drying): a parameter to be
-// learned, not the truth. All are mostly drying curves; grain that gains water settles 1–2 points lower.
-// Sources: ASAE D245 in the forms quoted by the texts of docs/sources/moisture.md.
+// learned, not the truth. All are mostly drying curves; grain that gains water settles 1–2 points lower: air
+// of 70–75 % brings dry soybeans up to 13 %, where the curve says 13.7–16.5. [ndsu-recondition]
+// Sources: ASAE D245 as quoted, and others by crop, see docs/sources/moisture.md.
 package moisture
 
 // A Content is a modelled grain moisture, held as a fraction of the wet weight. The zero Content is bone-dry
