@@ -61,7 +61,7 @@ func TestTrackerCountsWhatHappenedSinceRipe(t *testing.T) {
 		{"humid air with a dry plant is none", join(ripe, haze), 0.75, 0, 0},
 		{"a shower of two points is a quarter, and wets", join(ripe, drizzle), 0.5, 0.25, 1},
 		{"a fog of four points without rain is a quarter", join(ripe, fog), 2, 0.25, 0},
-		{"rain again before it is dry counts twice", join(ripe, half), 2, 2, 1},
+		{"rain again before it is dry counts twice", join(ripe, half), 2, 2, 2},
 		{"two soakings apart are two wettings", join(ripe, soak, line(30, 12.4, 12, 0, 0), soak), 66.0 / 24, 2, 2},
 		{"a long rain is one wetting", join(ripe, line(40, 12, 14.5, 2, 0.3)), 40.0 / 24, 0, 1},
 		{"rain while ripening does not count", join(line(6, 30, 33, 3, 0.3), line(30, 33, 13, 0, 0)), 0, 0, 0},
