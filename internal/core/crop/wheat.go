@@ -1,7 +1,7 @@
 package crop
 
 // A WheatClass is one of the official classes of wheat that are sold by name. The zero class is wheat whose
-// class nobody has said. [7-cfr-810]
+// class nobody has said. [cfr-810-wheat]
 type WheatClass uint8
 
 // The classes, under the letters official certificates and bids use.

@@ -12,6 +12,7 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/moisture"
 	"threshday/internal/core/units"
+	"threshday/test/published"
 )
 
 // temperature reads "50 F" or "21.1 C".
@@ -29,24 +30,21 @@ func temperature(t *testing.T, s string) units.Temperature {
 }
 
 func TestEquilibriumMatchesPublishedTables(t *testing.T) {
-	for _, r := range published(t, "equilibrium.csv") {
-		k, ok := crop.Parse(r["crop"])
-		class, known := crop.ParseWheatClass(r["class"])
+	published.Each(t, "equilibrium", func(t *testing.T, r published.Row) {
+		k, ok := crop.Parse(r.Text("crop"))
+		class, known := crop.ParseWheatClass(r.Text("class"))
 		if !ok || !known {
-			t.Fatalf("no such crop: %v", r)
+			t.Fatal("no such crop")
 		}
-		curve, found := moisture.Isotherm{}, false
-		for _, one := range moisture.Isotherms(k, class) {
-			if one.Form.String()+" "+one.Key == r["curve"] {
-				curve, found = one, true
+		for _, curve := range moisture.Isotherms(k, class) {
+			if curve.Form.String()+" "+curve.Key == r.Text("curve") {
+				got := curve.Equilibrium(temperature(t, r.Text("air")), r.Float("rh_pct")/100)
+				r.Check("want", got.WetBasisPct())
+				return
 			}
 		}
-		if !found {
-			t.Fatalf("no such curve: %v", r)
-		}
-		got := curve.Equilibrium(temperature(t, r["air"]), r.num(t, "rh_pct")/100)
-		r.check(t, got.WetBasisPct())
-	}
+		t.Fatal("no such curve")
+	})
 }
 
 // allIsotherms lists every curve of every crop and class.

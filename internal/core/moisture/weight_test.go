@@ -10,44 +10,42 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/moisture"
 	"threshday/internal/core/units"
+	"threshday/test/published"
 )
 
 func TestBasesMatchTheConversionTable(t *testing.T) {
-	for _, r := range published(t, "basis.csv") {
-		r.check(t, moisture.WetBasis(r.num(t, "wet")).DryBasisPct())
-	}
+	published.Each(t, "basis", func(t *testing.T, r published.Row) {
+		r.Check("want", moisture.WetBasis(r.Float("wet")).DryBasisPct())
+	})
 }
 
 func TestWeightsMatchPublishedTables(t *testing.T) {
-	for _, r := range published(t, "weight.csv") {
-		to := moisture.WetBasis(r.num(t, "to"))
-		from := to
-		if r["from"] != "" {
-			from = moisture.WetBasis(r.num(t, "from"))
-		}
-		switch r["quantity"] {
+	published.Each(t, "weight", func(t *testing.T, r published.Row) {
+		to := moisture.WetBasis(r.Float("to"))
+		from := moisture.WetBasis(r.Float("from"))
+		switch r.Text("quantity") {
 		case "factor":
-			r.check(t, moisture.FactorPctPerPoint(to))
+			r.Check("want", moisture.FactorPctPerPoint(to))
 		case "water":
-			r.check(t, moisture.WaterShrinkPct(from, to))
+			r.Check("want", moisture.WaterShrinkPct(from, to))
 		case "total":
-			r.check(t, moisture.TotalShrinkPct(from, to, r.num(t, "extra")))
+			r.Check("want", moisture.TotalShrinkPct(from, to, r.Float("extra")))
 		case "handling-in-factor":
-			r.check(t, moisture.HandlingInFactorPct(from, to, r.num(t, "extra")))
+			r.Check("want", moisture.HandlingInFactorPct(from, to, r.Float("extra")))
 		case "overdry":
-			r.check(t, moisture.OverDryLostPct(from, to))
+			r.Check("want", moisture.OverDryLostPct(from, to))
 		case "corn-bushel-lb": // what a standard bushel of corn weighs while still wet
-			r.check(t, moisture.AtMoisture(56*units.Pound, from, to).Pounds())
+			r.Check("want", moisture.AtMoisture(56*units.Pound, from, to).Pounds())
 		case "soybean-bushels-60": // wet bushels that 60 dry ones are before they dry
 			wet, ok := moisture.BushelsAtBase(crop.Soybean, 60*60*units.Pound, from, to)
 			if !ok {
 				t.Error("soybeans have a bushel")
 			}
-			r.check(t, wet)
+			r.Check("want", wet)
 		default:
-			t.Errorf("no such quantity: %v", r)
+			t.Fatal("no such quantity")
 		}
-	}
+	})
 }
 
 func content(t *rapid.T, name string) moisture.Content {
