@@ -22,11 +22,11 @@ type SunDay struct {
 // minutes of arc for its radius and the usual refraction. [noaa-solar]
 const horizonDeg = 90.833
 
-// sunPasses settle the sun's place at the event itself: the third moves it by less than a tenth of a second.
+// sunPasses settle the sun's place at the event itself: a fourth would move it by 3 ms at 65° of latitude.
 const sunPasses = 3
 
 // SunOn returns sunrise, solar noon and sunset of a day, which is a date by the mean sun of the spot: in the
-// zones of a farm's clock that is the civil date. Within a minute of almanacs up to 65° of latitude; hills
+// zones of a farm's clock that is the civil date. Within a minute of almanacs up to 60° of latitude; hills
 // and the weather's refraction are not in it. Panics unless Lat lies in −90 to 90 and Lon in −180 to 180.
 // [noaa-solar]
 func SunOn(day calendar.Day, at Spot) SunDay {
