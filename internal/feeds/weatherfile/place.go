@@ -1,0 +1,110 @@
+package weatherfile
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/weather"
+)
+
+// measured puts the rows into their hours; ok is false when they span more than any record.
+func (t *table) measured() (*weather.Measured, bool) {
+	start, end := t.hours[0], t.hours[0]+1
+	steady := true
+	for i, h := range t.hours {
+		start, end = min(start, h), max(end, h+1)
+		steady = steady && h == t.hours[0]+calendar.Hour(i)
+	}
+	if end-start > largestSpan {
+		name := t.names[t.clock]
+		t.add(0, name, problem.InputError{
+			Rule: "weather.time.span", Label: name,
+			Got:  fmt.Sprintf("%s to %s", start.Start().Format(time.DateOnly), end.Start().Format(time.DateOnly)),
+			Want: "at most 200 years", Next: "Look for a mistyped year.",
+		})
+		return nil, false
+	}
+	n := int(end - start)
+	if !steady {
+		t.place(start, n)
+	}
+	if t.report.Rows > n-t.absent(n) && t.repeated > 0 {
+		t.report.Findings = append(t.report.Findings, problem.Finding{
+			Rule: "weather.time.twice", Severity: problem.Warning, Label: t.names[t.clock],
+			Where: problem.Place{File: t.file}, Got: fmt.Sprintf("%d rows", t.repeated),
+			Say: fmt.Sprintf("%d rows give an hour again that an earlier row gave; the last one counts.", t.repeated),
+		})
+	}
+	if missing := t.absent(n); missing > 0 {
+		t.report.Findings = append(t.report.Findings, problem.Finding{
+			Rule: "weather.time.gap", Severity: problem.Warning, Label: t.names[t.clock],
+			Where: problem.Place{File: t.file}, Got: fmt.Sprintf("%d hours", missing),
+			Say: fmt.Sprintf("%d hours between the first row and the last have no row.", missing),
+		})
+	}
+	for q, count := range t.blank {
+		if count > 0 {
+			name := t.names[t.of[q]]
+			t.report.Findings = append(t.report.Findings, problem.Finding{
+				Rule: "weather.cell.empty", Severity: problem.Warning, Label: name, Got: fmt.Sprintf("%d cells", count),
+				Where: problem.Place{File: t.file, Path: "column " + name},
+				Say:   fmt.Sprintf("%d cells of %s are empty.", count, name),
+			})
+		}
+	}
+	t.o.Station.Standard = t.o.standard()
+	v := t.values
+	if t.o.RainEnds {
+		for _, q := range []quantity{rain, solar, photons} {
+			v[q] = hourEarlier(v[q])
+		}
+	}
+	return &weather.Measured{
+		Start: start, Hours: n,
+		Temp: v[temperature], Dew: v[dewPoint], RH: v[humidity], Wind: v[windSpeed], Rain: v[rain],
+		DayRain: v[dayRain], Sky: v[sky], Solar: v[solar], PPFD: v[photons],
+	}, true
+}
+
+// absent returns how many of n hours have no row.
+func (t *table) absent(n int) int { return n - (t.report.Rows - t.repeated) }
+
+// place moves the values of rows that do not follow each other hour by hour to where they belong.
+func (t *table) place(start calendar.Hour, n int) {
+	seen := make([]bool, n)
+	for _, h := range t.hours {
+		if seen[h-start] {
+			t.repeated++
+		}
+		seen[h-start] = true
+	}
+	for q, column := range t.values {
+		if column == nil {
+			continue
+		}
+		placed := missing(n)
+		for i, h := range t.hours {
+			placed[h-start] = column[i]
+		}
+		t.values[q] = placed
+	}
+}
+
+// hourEarlier moves each value to the cell before, which its time ends; the last cell has none then.
+func hourEarlier(column []float64) []float64 {
+	if column == nil {
+		return nil
+	}
+	return append(column[1:], math.NaN())
+}
+
+func missing(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
+}
