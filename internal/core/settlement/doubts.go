@@ -1,0 +1,132 @@
+package settlement
+
+import (
+	"fmt"
+
+	"threshday/internal/core/problem"
+	"threshday/internal/core/trade"
+)
+
+// jumpPct is the share of price or weight that one recorded step of a reading may cost before it is doubted.
+const jumpPct = 10
+
+// Doubts walks every factor over the readings the terms accept and reports, as errors, weight rows that
+// leave nothing (S06) and, as warnings, a worse reading that costs less and a single recorded step that
+// costs more than a tenth of the price (S09). Rows in cents are measured against price, where one is given.
+func (t *Terms) Doubts(price *trade.Price) []problem.Finding {
+	var out []problem.Finding
+	for _, items := range [][]item{t.weights, t.prices, t.charges} {
+		for i := range items {
+			for _, side := range []int64{1, -1} {
+				out = append(out, t.walk(&items[i], side, price)...)
+			}
+		}
+	}
+	return out
+}
+
+// walk takes an item from its thresholds outward on one side.
+func (t *Terms) walk(it *item, side int64, price *trade.Price) []problem.Finding {
+	first, premium := -1, false
+	for i := range it.rules {
+		r := &it.rules[i]
+		premium = premium || r.coef < 0
+		if r.side == side && (first < 0 || (it.rules[first].from-r.from)*side > 0) {
+			first = i
+		}
+	}
+	if first < 0 {
+		return nil
+	}
+	w := walker{t: t, it: it, row: it.rules[first].row}
+	tenth := t.tenth(it, price)
+	step := int64(it.factor.info().precision)
+	var v values
+	v.have = 1 << it.factor
+	var before int64
+	for x := it.rules[first].from; t.accepts(it.factor, side, x); x += step * side {
+		v.x[it.factor] = x
+		n := w.oneSide(&v, side)
+		if it.class == pctOfWeight && n >= 100*it.den {
+			w.add("S06", problem.Error, x, n, "less than the whole weight before any load is refused", "Add a reject row, or read the schedule again.")
+		}
+		if !premium && n < before {
+			w.add("S09", problem.Warning, x, n, "at least what a better reading costs", "Read the schedule again.")
+		}
+		if tenth > 0 && magnitude(n-before) > tenth {
+			w.add("S09", problem.Warning, x, n, fmt.Sprintf("a rise of at most %d %% of the price in one recorded step", jumpPct), "Read the schedule again.")
+		}
+		before = n
+	}
+	return w.out
+}
+
+// tenth returns what a tenth of the price is over the item's denominator, or 0 where it cannot be known.
+func (t *Terms) tenth(it *item, price *trade.Price) int64 {
+	switch {
+	case it.class == pctOfWeight || it.class == pctOfPrice:
+		return jumpPct * it.den
+	case it.class == cents && (it.qty == NetBu || it.qty == GrossBu) && price != nil:
+		return trade.HalfUp.MulDiv(int64(*price), it.den, 100_000)
+	}
+	return 0
+}
+
+// accepts reports whether a reading of f is possible, not rejected and not past the last band.
+func (t *Terms) accepts(f Factor, side, x int64) bool {
+	low, high := f.Range(t.schedule.Crop)
+	if x < int64(low) || x > int64(high) || high == 100_00 && x == 100_00 {
+		return x < int64(low) && side > 0 || x > int64(high) && side < 0 // walk on to where readings begin
+	}
+	for i := range t.rejects {
+		if r := &t.rejects[i]; r.factor == f && r.side == side && r.hit(x, false) {
+			return false
+		}
+	}
+	for i := range t.ends {
+		if e := &t.ends[i]; e.factor == f && e.side == side && (x-e.last)*side > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// A walker says each thing once per item.
+type walker struct {
+	t    *Terms
+	it   *item
+	row  int
+	said map[string]bool
+	out  []problem.Finding
+}
+
+// oneSide returns what the rules of one side take.
+func (w *walker) oneSide(v *values, side int64) int64 {
+	var sum int64
+	for i := range w.it.rules {
+		if r := &w.it.rules[i]; r.side == side {
+			sum += r.takes(v.x[r.factor], true)
+		}
+	}
+	return sum
+}
+
+func (w *walker) add(rule string, severity problem.Severity, x, n int64, want, next string) {
+	key := rule + want
+	if w.said[key] {
+		return
+	}
+	if w.said == nil {
+		w.said = map[string]bool{}
+	}
+	w.said[key] = true
+	units := map[class]string{pctOfWeight: "% of weight", pctOfPrice: "% of price", cents: "cents", dollarsFlat: "dollars"}
+	row := &w.t.schedule.Rows[w.row]
+	e := problem.InputError{
+		Label: fmt.Sprintf("Row %d (%s)", row.Seq, row.Factor.Words()),
+		Got:   fmt.Sprintf("%s %s at %s %s", trade.NewFraction(n, w.it.den), units[w.it.class], trade.Percent(x), row.Factor.Unit()),
+		Want:  want,
+	}
+	w.out = append(w.out, problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: fmt.Sprintf("rows[%d]", w.row)},
+		Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: next})
+}
