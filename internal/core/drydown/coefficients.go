@@ -64,11 +64,11 @@ func set[P any](entries []entry[P], p *P, of, name string, value float64) error 
 
 // matureSources names who published the moisture at maturity that MatureWB is taken from or lies within.
 var matureSources = map[crop.Kind]string{
-	crop.Soybean:   "unl-specht-2019",     // R7 at 60 %; 55–65 % at maturity in Iowa
-	crop.Corn:      "abendroth-2011",      // mean 35 %; 25–35 % typical
-	crop.Wheat:     "hrs-cut-study",       // 35–40 %
-	crop.Sorghum:   "ksu-sorghum-drydown", // 25–35 %
-	crop.Sunflower: "sunflower-desiccant", // 32–40 %
+	crop.Soybean:   "unl-specht-2019",     // R7 at 60 % [unl-specht-2019]; 55–65 % in Iowa
+	crop.Corn:      "abendroth-2011",      // mean 35 %, 25–35 % typical [abendroth-2011]
+	crop.Wheat:     "hrs-cut-study",       // 35–40 % [hrs-cut-study]
+	crop.Sorghum:   "ksu-sorghum-drydown", // 25–35 % [ksu-sorghum-drydown]
+	crop.Sunflower: "sunflower-desiccant", // 32–40 % [sunflower-desiccant]
 }
 
 // Coefficients lists every number of the model with its unit, its accepted range and its source.
@@ -125,7 +125,7 @@ var paramEntries = []entry[Params]{
 	{"area-some", "days", "spread across a field with some unevenness", 0, 15, "", func(p *Params) *float64 { return &p.AreaSome }},
 	{"area-uneven", "days", "spread across an uneven field", 0, 15, "", func(p *Params) *float64 { return &p.AreaUneven }},
 	{"floor", "points", "spread left when all of the field is equally ripe", 0.01, 5, "", func(p *Params) *float64 { return &p.FloorSDWB }},
-	{"green", "", "part of the mass that will not ripen with the rest", 0, 0.5, "", func(p *Params) *float64 { return &p.ImmatureShare }},
+	{"green", "", "part of the weight that will not ripen with the rest", 0, 0.5, "", func(p *Params) *float64 { return &p.ImmatureShare }},
 	{"green-wb", "% wet basis", "its moisture until it dies", 15, 80, "", func(p *Params) *float64 { return &p.ImmatureWB }},
 	{"green-days", "days", "from maturity until it dies", 0, 60, "", func(p *Params) *float64 { return &p.ImmatureDays }},
 	{"dent-wb", "% wet basis", "moisture at dent", 0, 80, "abendroth-2011", func(p *Params) *float64 { return &p.DentWB }},

@@ -16,7 +16,7 @@ const DefaultStrata = 5
 // does not ripen with the rest. It holds no state.
 type Field struct {
 	Params        Params
-	ImmatureShare float64 // of the dry matter, 0 to below 1
+	ImmatureShare float64 // of the dry matter, 0 to below 1; see SetImmature
 	Uneven        bool    // replant, ponding or mixed soils: samples differ more
 	SpreadDays    float64 // spread of maturity among strata, SD
 	quantiles     []float64
@@ -60,8 +60,22 @@ func NewField(p Params, e Evenness) *Field {
 	case UnknownEvenness, SomeUnevenness:
 	}
 	f := NewStrata(p, DefaultStrata, math.Sqrt(p.PodDays*p.PodDays+area*area))
-	f.ImmatureShare, f.Uneven = p.ImmatureShare, e == Uneven
+	f.Uneven = e == Uneven
+	f.SetImmature(p.ImmatureShare)
 	return f
+}
+
+// ripeRestWB is the moisture of the rest when the immature share is told by weight, % wet basis. [judgement]
+const ripeRestWB = 13
+
+// SetImmature sets the part that will not ripen with the rest from its share of the weight in the tank, where it
+// is at Params.ImmatureWB and the rest at 13 %: two parts in a hundred then add 0.54 point.
+func (f *Field) SetImmature(shareOfWeight float64) {
+	if !(shareOfWeight >= 0 && shareOfWeight < 1) {
+		panic("drydown: immature share outside 0 to below 1")
+	}
+	dry := shareOfWeight * (100 - f.Params.ImmatureWB)
+	f.ImmatureShare = dry / (dry + float64((1-shareOfWeight)*(100-ripeRestWB)))
 }
 
 // NewStrata returns a field of n strata whose maturity spreads by spreadDays (SD), at normal quantiles

@@ -40,7 +40,7 @@ type Params struct {
 	AreaSome      float64 // across a field with some unevenness, days SD
 	AreaUneven    float64 // across replant, ponding or mixed soils, days SD
 	FloorSDWB     float64 // spread that remains when all strata are equal, points SD
-	ImmatureShare float64 // part of the mass that will not ripen with the rest, 0 to 1
+	ImmatureShare float64 // part of the weight in the tank that will not have ripened with the rest, 0 to 1
 	ImmatureWB    float64 // moisture it stays at until it dies, % wet basis
 	ImmatureDays  float64 // days after the median plant's maturity until it dies and starts to dry
 

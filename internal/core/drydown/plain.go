@@ -1,8 +1,6 @@
 package drydown
 
 import (
-	"math"
-
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/weather"
 )
@@ -40,12 +38,4 @@ func Plain(p Params, e *weather.Ensemble, m int, from, to calendar.Hour, startWB
 		out = append(out, PlainHour{Hour: h, WB: WetBasis(db), DB: db, RatePerHour: k, Exposure: x})
 	}
 	return out
-}
-
-// SpotsFor returns how many spots a field must be sampled at for its mean to be within points with 95 %
-// confidence, when samples from different spots differ by sd points: 16 for half a point at 1 point.
-func SpotsFor(sd, points float64) int {
-	const z = 1.96
-	n := z * sd / points
-	return int(math.Ceil(float64(n*n) - 1e-9))
 }
