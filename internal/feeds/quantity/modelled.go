@@ -92,6 +92,9 @@ func ParseYield(label, s string) (Yield, error) {
 	return Yield{value: v}, err
 }
 
+// InBushels reports whether y was stated in bushels, so that it needs no weight of a bushel.
+func (y Yield) InBushels() bool { return y.bu }
+
 // BushelsPerAcre returns y in bushels of the given weight.
 func (y Yield) BushelsPerAcre(bushel units.Mass) float64 {
 	if y.bu {
@@ -100,10 +103,22 @@ func (y Yield) BushelsPerAcre(bushel units.Mass) float64 {
 	return y.value * float64(units.Acre) / float64(bushel)
 }
 
-// FormatBushelsPerAcre returns bu as ParseYield reads it, "55bu/ac".
-func FormatBushelsPerAcre(bu float64) string {
-	text, _ := exact(bu, func(x float64) bool { return x == bu })
-	return text + "bu/ac"
+// FormatYield returns bushels of the given weight per acre as [ParseYield] reads them: "55bu/ac", or "3.7t/ha" where
+// that needs fewer digits. Without a weight of a bushel, 0, it is always in bushels.
+func FormatYield(buPerAcre float64, bushel units.Mass) string {
+	text, _ := exact(buPerAcre, func(x float64) bool { return x == buPerAcre })
+	best := text + "bu/ac"
+	if bushel <= 0 {
+		return best
+	}
+	t := yields.units[0]
+	number, ok := exact(buPerAcre*float64(bushel)/float64(units.Acre)/t.factor, func(x float64) bool {
+		return Yield{value: x * t.factor}.BushelsPerAcre(bushel) == buPerAcre
+	})
+	if ok && len(number) < len(text) {
+		return number + t.name
+	}
+	return best
 }
 
 // The units of time, in nanoseconds.

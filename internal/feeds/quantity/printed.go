@@ -38,13 +38,14 @@ func ParsePrice(label, s, per string) (trade.Price, error) {
 	return p, err
 }
 
-// FormatPrice returns p as [ParsePrice] reads it: whole cents below a dollar as "-35c", all else as "$9.8725".
+// FormatPrice returns p as [ParsePrice] reads it: whole cents below a dollar as "-35c", whole dollars as "$180", all
+// else as "$9.8725".
 func FormatPrice(p trade.Price) string {
 	const cent, dollar = 1000, 100_000 // steps of a price
 	if p%cent == 0 && p != 0 && p > -dollar && p < dollar {
 		return strconv.FormatInt(int64(p/cent), 10) + "c"
 	}
-	return dollars(p.String())
+	return dollars(strings.TrimSuffix(p.String(), ".00"))
 }
 
 // dollars puts the sign of number before the dollar mark.

@@ -175,6 +175,10 @@ func TestQuantitiesCarryTheirUnit(t *testing.T) {
 
 // What is written is what a person would write.
 func TestQuantitiesAreWrittenInTheirShortestUnit(t *testing.T) {
+	metric, err := quantity.ParseYield("Yield", "3.7t/ha")
+	if err != nil {
+		t.Fatal(err)
+	}
 	for _, c := range []struct{ got, want string }{
 		{quantity.FormatLength(35 * units.Foot), "35ft"},
 		{quantity.FormatLength(31 * units.Inch), "31in"},
@@ -193,12 +197,15 @@ func TestQuantitiesAreWrittenInTheirShortestUnit(t *testing.T) {
 		{quantity.FormatDuration(90 * time.Minute), "90min"},
 		{quantity.FormatDuration(2 * time.Hour), "2h"},
 		{quantity.FormatDuration(45 * time.Second), "45s"},
-		{quantity.FormatBushelsPerAcre(55), "55bu/ac"},
+		{quantity.FormatYield(55, 60*units.Pound), "55bu/ac"},
+		{quantity.FormatYield(55, 0), "55bu/ac"},
+		{quantity.FormatYield(metric.BushelsPerAcre(60*units.Pound), 60*units.Pound), "3.7t/ha"},
 		{quantity.FormatPrice(987000), "$9.87"},
 		{quantity.FormatPrice(987250), "$9.8725"},
 		{quantity.FormatPrice(-35000), "-35c"},
 		{quantity.FormatPrice(-135000), "-$1.35"},
-		{quantity.FormatPrice(0), "$0.00"},
+		{quantity.FormatPrice(0), "$0"},
+		{quantity.FormatPrice(18000000), "$180"},
 		{quantity.FormatPercent(12.5), "12.5%"},
 	} {
 		if c.got != c.want {
@@ -225,7 +232,7 @@ func TestEveryQuantitySurvivesThePaper(t *testing.T) {
 			"miles":    quantity.FormatMiles,
 			"mph":      quantity.FormatMilesPerHour,
 			"minutes":  quantity.FormatMinutes,
-			"yield":    quantity.FormatBushelsPerAcre,
+			"yield":    func(x float64) string { return quantity.FormatYield(x, 60*units.Pound) },
 			"percent":  quantity.FormatPercent,
 			"number":   quantity.FormatNumber,
 		} {

@@ -1,0 +1,209 @@
+package farm
+
+import (
+	"fmt"
+	"slices"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/crop"
+	"threshday/internal/core/problem"
+)
+
+// RecordName returns how messages call one record among its kind: by its ID, `field "creek80"`, or, where it has
+// none, by its number from 1, `bid 3`.
+func RecordName(kind, id string, number int) string {
+	if id != "" {
+		return fmt.Sprintf("%s %q", kind, id)
+	}
+	return fmt.Sprintf("%s %d", kind, number)
+}
+
+// Check returns what is doubtful between the records of s, each of which is usable by itself: a crop that nothing
+// buys, a bid whose delivery is over, a contract filled past its bushels. The path of each finding is the name of
+// the record to open. Today is the farm's day; the zero Day leaves out what depends on it.
+func Check(s *Season, today calendar.Day) []problem.Finding {
+	c := checker{season: s, today: today}
+	c.crops()
+	c.fields()
+	c.sightings()
+	c.prices()
+	c.contracts()
+	c.bins()
+	return c.found
+}
+
+type checker struct {
+	season *Season
+	today  calendar.Day
+	found  []problem.Finding
+}
+
+func (c *checker) add(rule string, severity problem.Severity, record, label, got, say, next string) {
+	c.found = append(c.found, problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: record},
+		Label: label, Got: got, Say: say, Next: next})
+}
+
+// grows reports whether a field has the crop.
+func (c *checker) grows(k crop.Kind) bool {
+	return slices.ContainsFunc(c.season.Fields, func(f Field) bool { return f.Crop == k })
+}
+
+// over reports whether the last day of a window has passed.
+func (c *checker) over(until calendar.Day) bool { return !c.today.IsZero() && until.Before(c.today) }
+
+// crops looks at each crop once, at the first field that grows it.
+func (c *checker) crops() {
+	s := c.season
+	seen := map[crop.Kind]bool{}
+	for i, f := range s.Fields {
+		if seen[f.Crop] {
+			continue
+		}
+		seen[f.Crop] = true
+		record := RecordName("field", f.ID, i+1)
+		sold := slices.ContainsFunc(s.Bids, func(b Bid) bool { return b.Crop == f.Crop }) ||
+			slices.ContainsFunc(s.Contracts, func(k Contract) bool { return k.Crop == f.Crop }) ||
+			slices.ContainsFunc(s.Bins, func(b Bin) bool { return b.Crop == f.Crop })
+		if !sold {
+			c.add("crop.unsold", problem.Warning, record, "crop", f.Crop.String(),
+				fmt.Sprintf("Nothing buys or stores %s.", f.Crop), "Add a bid, a contract or a bin for it.")
+		}
+		cut := slices.ContainsFunc(s.Combines, func(m Combine) bool {
+			return slices.ContainsFunc(m.Heads, func(h Head) bool { return slices.Contains(h.Crops, f.Crop) })
+		})
+		if len(s.Combines) > 0 && !cut {
+			c.add("crop.no-head", problem.Warning, record, "crop", f.Crop.String(),
+				fmt.Sprintf("No combine has a head for %s.", f.Crop), "Add the head, or the combine of whoever cuts it.")
+		}
+		if _, ok := s.Prefer.Limits[f.Crop]; !ok && f.Limit == nil {
+			c.add("crop.no-limit", problem.Warning, record, "limit", "",
+				fmt.Sprintf("No wettest moisture to cut %s at is given.", f.Crop), "Add it to the limits under prefer.")
+		}
+	}
+}
+
+// fields looks at dates against the crop year; wheat may be sown the year before.
+func (c *checker) fields() {
+	year := c.season.Farm.Year
+	for i, f := range c.season.Fields {
+		record := RecordName("field", f.ID, i+1)
+		if d := f.Planted; d != nil && (d.Year > year || d.Year < year-1) {
+			c.add("date.year", problem.Warning, record, "planted", d.String(),
+				fmt.Sprintf("It was planted %s, but the crop year is %d.", d, year), "Correct one of them.")
+		}
+		if d := f.Mature; d != nil && d.Year != year {
+			c.add("date.year", problem.Warning, record, "mature", d.String(),
+				fmt.Sprintf("It is mature %s, but the crop year is %d.", d, year), "Correct one of them.")
+		}
+	}
+}
+
+// stages are the sightings that make sense for a crop. R6 to R8 of soybean are those of Fehr and Caviness, R6 of
+// corn is black layer; the rest are plain words.
+var stages = map[crop.Kind][]string{
+	crop.Soybean:   {"R6", "R7", "R8", "ripe"},
+	crop.Corn:      {"R6", "dent", "black-layer", "ripe"},
+	crop.Sorghum:   {"black-layer", "ripe"},
+	crop.Wheat:     {"ripe"},
+	crop.Canola:    {"ripe"},
+	crop.Sunflower: {"ripe"},
+	crop.Barley:    {"ripe"},
+	crop.Oats:      {"ripe"},
+}
+
+// sightings looks at readings and stages against the field and the day.
+func (c *checker) sightings() {
+	s := c.season
+	for i, sight := range s.Stages {
+		record := RecordName("stage", sight.ID, i+1)
+		for _, f := range s.Fields {
+			if f.ID == sight.Field && !slices.Contains(stages[f.Crop], sight.Stage) {
+				c.add("stage.crop", problem.Warning, record, "stage", sight.Stage,
+					fmt.Sprintf("%s has no stage %s.", f.Crop, sight.Stage), "Correct the stage or the field.")
+			}
+		}
+		if !c.today.IsZero() && sight.On.After(c.today) {
+			c.add("date.ahead", problem.Warning, record, "on", sight.On.String(),
+				fmt.Sprintf("It is dated %s, which is yet to come.", sight.On), "Correct the date.")
+		}
+	}
+	for i, reading := range s.Readings {
+		if now := s.Farm.AsOf; now != nil && reading.At.After(*now) {
+			c.add("date.ahead", problem.Warning, RecordName("reading", reading.ID, i+1), "at", "",
+				"It was taken after the moment the season speaks of.", "Correct its time, or as_of of the farm.")
+		}
+	}
+}
+
+// prices looks at bids and premiums: do they matter, are they over, can a load there be settled.
+func (c *checker) prices() {
+	type asked struct {
+		outlet string
+		crop   crop.Kind
+	}
+	scheduled := map[asked]bool{}
+	for _, o := range c.season.Outlets {
+		for k := range o.Schedules {
+			scheduled[asked{o.ID, k}] = true
+		}
+	}
+	look := func(record, outlet string, k crop.Kind) {
+		if !c.grows(k) {
+			c.add("crop.not-grown", problem.Note, record, "crop", k.String(), fmt.Sprintf("No field grows %s.", k), "")
+			return
+		}
+		if at := (asked{outlet, k}); !scheduled[at] {
+			scheduled[at] = true // said once
+			c.add("schedule.missing", problem.Warning, record, "outlet", outlet,
+				fmt.Sprintf("Outlet %q has no schedule for %s, so a load there cannot be settled.", outlet, k),
+				"Add the posted schedule to the outlet.")
+		}
+	}
+	for i, b := range c.season.Bids {
+		record := RecordName("bid", b.ID, i+1)
+		look(record, b.Outlet, b.Crop)
+		if b.Until != nil && c.over(*b.Until) {
+			c.add("window.over", problem.Warning, record, "until", b.Until.String(),
+				fmt.Sprintf("Its last day of delivery was %s.", b.Until), "Take it out, or enter today's bid.")
+		}
+	}
+	for i, p := range c.season.Premiums {
+		record := RecordName("premium", p.ID, i+1)
+		look(record, p.Outlet, p.Crop)
+		if c.over(p.Until) {
+			c.add("window.over", problem.Note, record, "until", p.Until.String(),
+				fmt.Sprintf("Its last day was %s.", p.Until), "")
+		}
+	}
+	for i, k := range c.season.Contracts {
+		look(RecordName("contract", k.ID, i+1), k.Outlet, k.Crop)
+	}
+}
+
+// contracts looks at what is owed.
+func (c *checker) contracts() {
+	for i, k := range c.season.Contracts {
+		record := RecordName("contract", k.ID, i+1)
+		if k.AppliedBu > k.Bu {
+			c.add("contract.over", problem.Warning, record, "applied_bu", k.AppliedBu.String(),
+				fmt.Sprintf("%s bu are applied to a contract of %s bu.", k.AppliedBu, k.Bu), "Move the surplus to another contract or to the bid.")
+		}
+		if k.AppliedBu < k.Bu && c.over(k.Until) {
+			c.add("contract.late", problem.Warning, record, "until", k.Until.String(),
+				fmt.Sprintf("Its last day of delivery was %s and it is not filled.", k.Until), "Ask the buyer to extend it, and enter the new date.")
+		}
+	}
+}
+
+// bins looks at bins against the dryer that feeds them.
+func (c *checker) bins() {
+	for i, b := range c.season.Bins {
+		for _, d := range c.season.Dryers {
+			target, ok := d.Target[b.Crop]
+			if b.Dryer == d.ID && ok && target > b.MaxMoisture {
+				c.add("bin.target", problem.Warning, RecordName("bin", b.ID, i+1), "max_moisture", b.MaxMoisture.String(),
+					fmt.Sprintf("Its dryer stops at %s %%, wetter than the %s %% that may go in.", target, b.MaxMoisture), "Correct one of them.")
+			}
+		}
+	}
+}

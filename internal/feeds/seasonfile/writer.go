@@ -1,0 +1,91 @@
+package seasonfile
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"time"
+	"unicode"
+
+	"threshday/internal/core/farm"
+)
+
+// A writer builds the canonical text.
+type writer struct {
+	bytes.Buffer
+	zone *time.Location
+}
+
+// Write returns s as the text of a season file. [Read] gives s back, with empty maps and lists as nil. The text is
+// canonical: keys stand in the order of [Keys], records in their own order, names of crops and records in the order
+// of the alphabet, quantities in the unit that needs the fewest digits, instants on the farm's clock. What a person
+// wrote as comments is not part of a season and is not kept.
+func Write(s *farm.Season) []byte {
+	w := &writer{zone: time.UTC}
+	if zone, err := time.LoadLocation(s.Farm.Zone); err == nil {
+		w.zone = zone
+	}
+	for _, k := range season.keys {
+		k.tables(w, k.name, s)
+	}
+	return w.Bytes()
+}
+
+// writeTable writes a table under its header. One that is empty is left out unless it is a record.
+func writeTable[T any](w *writer, header string, t *table[T], path string, from *T, record bool) {
+	body := &writer{zone: w.zone}
+	for _, k := range t.keys {
+		if k.text == nil {
+			continue
+		}
+		if text := k.text(w, from); text != "" {
+			fmt.Fprintf(body, "%s = %s\n", k.name, text)
+		}
+	}
+	if body.Len() > 0 || record {
+		if w.Len() > 0 {
+			w.WriteByte('\n')
+		}
+		fmt.Fprintf(w, "%s\n%s", header, body)
+	}
+	for _, k := range t.keys {
+		if k.tables != nil {
+			k.tables(w, path+"."+k.name, from)
+		}
+	}
+}
+
+// quote returns s as a TOML string on one line.
+func quote(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteByte('\\')
+			b.WriteRune(r)
+		case r == '\n':
+			b.WriteString(`\n`)
+		case r == '\t':
+			b.WriteString(`\t`)
+		case r < ' ' || r == 0x7f || !unicode.IsPrint(r) && r > 0xff:
+			if r > 0xffff {
+				fmt.Fprintf(&b, `\U%08X`, r)
+			} else {
+				fmt.Fprintf(&b, `\u%04X`, r)
+			}
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}
+
+// bareKey returns a key as it stands before "=": in quotes only where it must be.
+func bareKey(s string) string {
+	if idText(s) {
+		return s
+	}
+	return quote(s)
+}
