@@ -42,7 +42,6 @@ type DayAir struct {
 	HighAt    int     // hour of the highest temperature, counted from the first hour given
 	LowAt     int     // hour of the lowest
 	Dew       float64 // mean dew point, °C
-	RH        float64 // mean relative humidity, fraction
 	Wind      float64 // mean at 2 m, m/s
 	Rain      float64 // total, mm
 	WetHours  int     // with 0.1 mm or more
@@ -60,18 +59,18 @@ func (s *Series) Summary(first, end calendar.Hour) DayAir {
 	if from < 0 || to > s.Len() || from >= to {
 		return DayAir{}
 	}
-	var rows [NVar][]float32
-	for v := range rows {
-		rows[v] = s.V[v][from:to]
-	}
-	return summarize(rows)
+	return summarizeRows(from, to, func(v Var) []float32 { return s.V[v] })
 }
 
 // Summary returns what hours [first, end), counted from the ensemble's start, come to in one member.
 func (e *Ensemble) Summary(member, first, end int) DayAir {
+	return summarizeRows(first, end, func(v Var) []float32 { return e.Row(v, member) })
+}
+
+func summarizeRows(first, end int, row func(Var) []float32) DayAir {
 	var rows [NVar][]float32
 	for v := range rows {
-		rows[v] = e.Row(Var(v), member)[first:end]
+		rows[v] = row(Var(v))[first:end]
 	}
 	return summarize(rows)
 }
@@ -93,7 +92,6 @@ func summarize(rows [NVar][]float32) DayAir {
 			d.Low, d.LowAt = t, i
 		}
 		d.Dew += dew / float64(n)
-		d.RH += RelativeHumidity(t, dew) / float64(n)
 		d.Wind += wind / float64(n)
 		d.Rain += rain
 		if rain >= smallestHour {

@@ -41,7 +41,7 @@ func aRecord(from, to int) *weather.Series {
 		s.Set(weather.SkyFrac, h, 0.5+0.4*math.Sin(float64(h)/71), weather.Observed)
 		s.Set(weather.SolarWM2, h, math.Max(0, 500*math.Cos(2*math.Pi*float64(at.Hour()-18)/24)), weather.Observed)
 		rain := 0.0
-		if day := int(h-start) / 24; (day*7919)%4 == 0 && at.Hour() > 17 {
+		if day := int(h-start) / 24; (day*7919)%4 == 0 && at.Hour() >= 7 && at.Hour() < 13 {
 			rain = 0.5 + float64(day%5)
 		}
 		s.Set(weather.RainMM, h, rain, weather.Observed)
