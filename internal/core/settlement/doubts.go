@@ -44,7 +44,9 @@ func (t *Terms) walk(it *item, side int64, price *trade.Price) []problem.Finding
 	var v values
 	v.have = 1 << it.factor
 	var before int64
-	for x := it.rules[first].from; t.accepts(it.factor, side, x); x += step * side {
+	low, high := it.factor.Range(t.schedule.Crop)
+	start := min(max(it.rules[first].from, int64(low)), int64(high)) // readings begin and end somewhere
+	for x := start; t.accepts(it.factor, side, x); x += step * side {
 		v.x[it.factor] = x
 		n := w.oneSide(&v, side)
 		if it.class == pctOfWeight && n >= 100*it.den {
@@ -76,7 +78,7 @@ func (t *Terms) tenth(it *item, price *trade.Price) int64 {
 func (t *Terms) accepts(f Factor, side, x int64) bool {
 	low, high := f.Range(t.schedule.Crop)
 	if x < int64(low) || x > int64(high) || high == 100_00 && x == 100_00 {
-		return x < int64(low) && side > 0 || x > int64(high) && side < 0 // walk on to where readings begin
+		return false
 	}
 	for i := range t.rejects {
 		if r := &t.rejects[i]; r.factor == f && r.side == side && r.hit(x, false) {

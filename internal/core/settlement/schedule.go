@@ -37,6 +37,7 @@ type Row struct {
 	Step      *trade.Decimal
 	StepMode  StepMode
 	Amount    *trade.Fraction // per step; negative is a premium
+	Printed   string          // the amount with the digits the buyer prints, "2.0"; empty: as it falls out
 	Unit      Unit
 	Qty       Qty
 	Group     string // "", "sum", "max", or "max:name" where a schedule has several

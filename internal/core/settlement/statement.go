@@ -124,12 +124,20 @@ type trace struct {
 // line returns the line of rule r at v.
 func (t *Terms) line(r *rule, v *values) Line {
 	row := &t.schedule.Rows[r.row]
-	l := Line{Row: row.Seq, Index: r.row, Factor: r.factor, Rate: row.Amount.String(), Steps: r.steps(v.x[r.factor], v.noted(r.factor))}
+	l := Line{Row: row.Seq, Index: r.row, Factor: r.factor, Rate: row.rate(), Steps: r.steps(v.x[r.factor], v.noted(r.factor))}
 	if !r.factor.IsFlag() {
 		x := trade.Percent(v.x[r.factor])
 		l.Reading = &x
 	}
 	return l
+}
+
+// rate returns the amount as the buyer prints it.
+func (r *Row) rate() string {
+	if r.Printed != "" {
+		return r.Printed
+	}
+	return r.Amount.String()
 }
 
 // weight keeps the rows of a weight item; their pounds are differences of the rounded running sum.

@@ -75,11 +75,8 @@ func (d Decimal) Units(places int) (int64, bool) {
 // Float returns d as a float64, for physics and drawings.
 func (d Decimal) Float() float64 { return float64(d.n) / float64(pow10[d.places]) }
 
-// String returns the shortest plain form: "1.25", "-0.5", "2".
-func (d Decimal) String() string {
-	t := d.trim()
-	return fixed(t.n, int(t.places), 0)
-}
+// String returns d with the digits it was made with: "1.25", "-0.5", "13.0".
+func (d Decimal) String() string { return fixed(d.n, int(d.places), int(d.places)) }
 
 func (d Decimal) trim() Decimal {
 	for d.places > 0 && d.n%10 == 0 {

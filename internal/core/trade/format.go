@@ -20,3 +20,6 @@ func (a Amount) String() string { return fixed(int64(a), 2, 2) }
 
 // Fixed returns p with exactly four digits behind the point, or five where the fifth is not zero.
 func (p Price) Fixed() string { return fixed(int64(p), 5, 4) }
+
+// Fixed returns b with that many digits behind the point, 0 to 3, or as many more as it needs to be exact.
+func (b Bushels) Fixed(places int) string { return fixed(int64(b), 3, places) }
