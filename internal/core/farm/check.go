@@ -185,7 +185,7 @@ func (c *checker) contracts() {
 	for i, k := range c.season.Contracts {
 		record := RecordName("contract", k.ID, i+1)
 		if k.AppliedBu > k.Bu {
-			c.add("contract.over", problem.Warning, record, "applied_bu", k.AppliedBu.String(),
+			c.add("contract.over", problem.Warning, record, "applied", k.AppliedBu.String(),
 				fmt.Sprintf("%s bu are applied to a contract of %s bu.", k.AppliedBu, k.Bu), "Move the surplus to another contract or to the bid.")
 		}
 		if k.AppliedBu < k.Bu && c.over(k.Until) {

@@ -37,7 +37,7 @@ func decimal(s string) (x float64, hint string, ok bool) {
 	whole, fraction, point := strings.Cut(body, ".")
 	joined, ok := ungroup(whole)
 	if !ok {
-		if strings.Count(whole, ",") == 1 && !point {
+		if _, last, _ := strings.Cut(whole, ","); !point && digitsOnly(last) && len(last) < 3 {
 			return 0, "Use a point as the decimal mark: " + strings.Replace(shorten(text), ",", ".", 1) + ".", false
 		}
 		return 0, "Commas must part the whole number in threes: 78,420.", false

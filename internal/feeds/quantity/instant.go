@@ -86,7 +86,7 @@ func ParseDay(label, s string) (calendar.Day, error) {
 	d, err := calendar.ParseDay(strings.TrimSpace(s))
 	if err != nil {
 		return calendar.Day{}, &problem.InputError{Rule: "date.form", Label: label, Got: shorten(s),
-			Want: "a date of the calendar as 2031-09-14"}
+			Want: "a date of the calendar, as 2031-09-14"}
 	}
 	return d, nil
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -52,7 +53,7 @@ func text(most int) codec[string] {
 	return codec[string]{want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aText)
 				return "", false
 			}
 			if c := utf8.RuneCountInString(n.text); c < 1 || c > most {
@@ -62,7 +63,7 @@ func text(most int) codec[string] {
 			for _, c := range n.text {
 				// A line may break inside a note; what does not print or turns the direction of writing may not.
 				if c != '\n' && c != '\t' && !unicode.IsPrint(c) && !unicode.IsSpace(c) || unicode.Is(unicode.Bidi_Control, c) {
-					r.refuse(n, refusal{"text.character", label, strings.Trim(strconv.QuoteToASCII(string(c)), `"`), "text that prints", "Take this hidden character out."})
+					r.refuse(n, refusal{"text.character", label, fmt.Sprintf("%U", c), "text that prints", "Take this hidden character out."})
 					return "", false
 				}
 			}
@@ -89,7 +90,7 @@ func identity(section string) codec[string] {
 	return codec[string]{want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
-				r.wrongForm(n, label, "text in quotes: "+want)
+				r.wrongForm(n, label, want, aText)
 				return "", false
 			}
 			if !idText(n.text) {
@@ -114,7 +115,7 @@ func ref(sections ...string) codec[string] {
 	return codec[string]{want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
-				r.wrongForm(n, label, want+", in quotes")
+				r.wrongForm(n, label, want, aText)
 				return "", false
 			}
 			r.refs = append(r.refs, reference{sections, n.text, label, n})
@@ -136,13 +137,15 @@ func refNames(example string, sections ...string) names[string] {
 
 // choice returns the codec of one of a few words.
 func choice(words ...string) codec[string] {
-	want := strings.Join(words, ", ")
+	want := "one of " + strings.Join(words, ", ")
 	return codec[string]{want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
-			for _, w := range words {
-				if n.form == aText && n.text == w {
-					return w, true
-				}
+			if n.form != aText {
+				r.wrongForm(n, label, want, aText)
+				return "", false
+			}
+			if slices.Contains(words, n.text) {
+				return n.text, true
 			}
 			next := ""
 			if near := nearest(n.text, words); near != "" {
@@ -183,7 +186,7 @@ func cropNames() names[crop.Kind] {
 				if near := nearest(e.name, cropWords()); near != "" {
 					next = fmt.Sprintf("Write %s if that is meant.", near)
 				}
-				r.refuseAt(e.node.key, refusal{"word.unknown", label + " key", e.name, strings.Join(cropWords(), ", "), next})
+				r.refuseAt(e.node.key, refusal{"word.unknown", label + " key", e.name, "one of " + strings.Join(cropWords(), ", "), next})
 				e.node.refused = true
 			}
 			return k, ok
@@ -205,7 +208,7 @@ func filePath() codec[string] {
 	return codec[string]{want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
-				r.wrongForm(n, label, "text in quotes: "+want)
+				r.wrongForm(n, label, want, aText)
 				return "", false
 			}
 			if strings.Contains(n.text, `\`) {
@@ -242,19 +245,19 @@ func truth() codec[bool] {
 	return codec[bool]{want: want, text: strconv.FormatBool,
 		read: func(r *reader, label string, n *node) (bool, bool) {
 			if n.form != aBool {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aBool)
 			}
 			return n.text == "true", n.form == aBool
 		}}
 }
 
-// number returns the codec of a number from low to high of what its key names.
+// number returns the codec of a number from low to high of what.
 func number(low, high float64, what string) codec[float64] {
-	want := fmt.Sprintf("a number from %s to %s%s", quantity.FormatNumber(low), quantity.FormatNumber(high), behind(what))
+	want := fmt.Sprintf("%s from %s to %s", what, quantity.FormatNumber(low), quantity.FormatNumber(high))
 	return codec[float64]{want: want, text: quantity.FormatNumber,
 		read: func(r *reader, label string, n *node) (float64, bool) {
 			if n.form != aNumber {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aNumber)
 				return 0, false
 			}
 			x, err := quantity.ParseNumber(label, strings.ReplaceAll(n.text, "_", ""))
@@ -270,13 +273,13 @@ func number(low, high float64, what string) codec[float64] {
 		}}
 }
 
-// whole returns the codec of a whole number from low to high.
+// whole returns the codec of a whole number from low to high of what.
 func whole(low, high int, what string) codec[int] {
-	want := fmt.Sprintf("a whole number from %d to %d%s", low, high, behind(what))
+	want := fmt.Sprintf("%s from %d to %d, whole", what, low, high)
 	return codec[int]{want: want, text: strconv.Itoa,
 		read: func(r *reader, label string, n *node) (int, bool) {
 			if n.form != aNumber {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aNumber)
 				return 0, false
 			}
 			x, err := strconv.Atoi(strings.ReplaceAll(n.text, "_", ""))
@@ -294,12 +297,12 @@ func aDay() codec[calendar.Day] {
 	return codec[calendar.Day]{want: want, text: calendar.Day.String,
 		read: func(r *reader, label string, n *node) (calendar.Day, bool) {
 			if n.form != aDate && n.form != aText {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aDate)
 				return calendar.Day{}, false
 			}
 			d, err := quantity.ParseDay(label, n.text)
 			if err != nil {
-				r.refuseWith(n, label, want, err)
+				r.refuseWith(n, label, "", err)
 				return calendar.Day{}, false
 			}
 			if d.Year < minYear || d.Year > maxYear {
@@ -319,7 +322,7 @@ func anInstantOf() codec[time.Time] {
 	return codec[time.Time]{want: want, text: func(t time.Time) string { return quantity.FormatInstant(t, t.Location()) },
 		read: func(r *reader, label string, n *node) (time.Time, bool) {
 			if n.form != anInstant && n.form != aWallTime && n.form != aText {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, anInstant)
 				return time.Time{}, false
 			}
 			zone := r.zone
@@ -337,12 +340,4 @@ func anInstantOf() codec[time.Time] {
 			}
 			return t, true
 		}}
-}
-
-// behind puts what a number counts behind its range.
-func behind(what string) string {
-	if what == "" {
-		return ""
-	}
-	return ", " + what
 }

@@ -17,23 +17,26 @@ type dimension[V any] struct {
 	parse func(label, s string) (V, error)
 	text  func(V) string
 	less  func(a, b V) bool
-	bare  bool // written as a number without its unit, which is the only one in use
 }
 
 var (
-	length   = dimension[units.Length]{"a length", quantity.ParseLength, quantity.FormatLength, cmp.Less[units.Length], false}
-	meters   = dimension[float64]{"a length", parseMeters, formatMeters, cmp.Less[float64], false}
-	mass     = dimension[units.Mass]{"a weight", quantity.ParseMass, quantity.FormatMass, cmp.Less[units.Mass], false}
-	speed    = dimension[units.Speed]{"a speed", quantity.ParseSpeed, quantity.FormatSpeed, cmp.Less[units.Speed], false}
-	road     = dimension[float64]{"a speed", quantity.ParseMilesPerHour, quantity.FormatMilesPerHour, cmp.Less[float64], false}
-	miles    = dimension[float64]{"a distance by road", quantity.ParseMiles, quantity.FormatMiles, cmp.Less[float64], false}
-	minutes  = dimension[float64]{"a time", quantity.ParseMinutes, quantity.FormatMinutes, cmp.Less[float64], false}
-	duration = dimension[time.Duration]{"a time", quantity.ParseDuration, quantity.FormatDuration, cmp.Less[time.Duration], false}
-	degrees  = dimension[units.Temperature]{"a temperature", quantity.ParseTemperature, quantity.FormatTemperature, colder, false}
-	percent  = dimension[float64]{"a percentage", quantity.ParsePercent, quantity.FormatPercent, cmp.Less[float64], false}
-	printed  = dimension[trade.Percent]{"a percentage of at most two decimals", trade.ParsePercent, formatPrinted, cmp.Less[trade.Percent], false}
-	weight   = dimension[trade.Percent]{"a test weight", trade.ParseTestWeight, formatTestWeight, cmp.Less[trade.Percent], false}
-	bushels  = dimension[trade.Bushels]{"bushels of at most three decimals", trade.ParseBushels, formatBushels, cmp.Less[trade.Bushels], true}
+	length   = dimension[units.Length]{"a length", quantity.ParseLength, quantity.FormatLength, cmp.Less[units.Length]}
+	meters   = dimension[float64]{"a length", parseMeters, formatMeters, cmp.Less[float64]}
+	mass     = dimension[units.Mass]{"a weight", quantity.ParseMass, quantity.FormatMass, cmp.Less[units.Mass]}
+	speed    = dimension[units.Speed]{"a speed", quantity.ParseSpeed, quantity.FormatSpeed, cmp.Less[units.Speed]}
+	road     = dimension[float64]{"a speed", quantity.ParseMilesPerHour, quantity.FormatMilesPerHour, cmp.Less[float64]}
+	miles    = dimension[float64]{"a distance by road", quantity.ParseMiles, quantity.FormatMiles, cmp.Less[float64]}
+	minutes  = dimension[float64]{"a time", quantity.ParseMinutes, quantity.FormatMinutes, cmp.Less[float64]}
+	duration = dimension[time.Duration]{"a time", quantity.ParseDuration, quantity.FormatDuration, cmp.Less[time.Duration]}
+	degrees  = dimension[units.Temperature]{"a temperature", quantity.ParseTemperature, quantity.FormatTemperature, colder}
+	percent  = dimension[float64]{"a percentage", quantity.ParsePercent, quantity.FormatPercent, cmp.Less[float64]}
+	printed  = dimension[trade.Percent]{"a percentage of at most two decimals", trade.ParsePercent, formatPrinted, cmp.Less[trade.Percent]}
+	weight   = dimension[trade.Percent]{"a test weight", trade.ParseTestWeight, formatTestWeight, cmp.Less[trade.Percent]}
+	room     = counted("bushels", "bu")
+	hourly   = counted("bushels an hour", "bu/h")
+	secondly = counted("bushels a second", "bu/s")
+	days     = counted("days", "d")
+	bushels  = dimension[trade.Bushels]{"bushels of at most three decimals", trade.ParseBushels, formatBushels, cmp.Less[trade.Bushels]}
 )
 
 func parseMeters(label, s string) (float64, error) {
@@ -49,10 +52,19 @@ func formatPrinted(p trade.Percent) string { return trimmed(p.String()) + "%" }
 
 func formatTestWeight(p trade.Percent) string { return trimmed(p.String()) + "lb/bu" }
 
-func formatBushels(b trade.Bushels) string { return trimmed(b.String()) }
+func formatBushels(b trade.Bushels) string { return trimmed(b.String()) + "bu" }
 
 // trimmed takes the zeros off the end of a number with a decimal point.
 func trimmed(s string) string { return strings.TrimRight(strings.TrimRight(s, "0"), ".") }
+
+// counted returns the dimension of numbers that only one unit is in use for, so that it may be left out.
+func counted(noun, unit string) dimension[float64] {
+	parse := func(label, s string) (float64, error) {
+		return quantity.ParseNumber(label, strings.TrimSuffix(strings.TrimSpace(s), unit))
+	}
+	text := func(x float64) string { return quantity.FormatNumber(x) + unit }
+	return dimension[float64]{noun, parse, text, cmp.Less[float64]}
+}
 
 // within returns the codec of a quantity between two fences, given as they are written in the file.
 func within[V any](d dimension[V], low, high string) codec[V] {
@@ -65,12 +77,7 @@ func within[V any](d dimension[V], low, high string) codec[V] {
 	}
 	least, most := bound(low), bound(high)
 	want := fmt.Sprintf("%s from %s to %s", d.noun, low, high)
-	return codec[V]{want: want, text: func(v V) string {
-		if d.bare {
-			return d.text(v)
-		}
-		return quote(d.text(v))
-	},
+	return codec[V]{want: want, text: func(v V) string { return quote(d.text(v)) },
 		read: func(r *reader, label string, n *node) (V, bool) {
 			var none V
 			s := n.text
@@ -78,26 +85,43 @@ func within[V any](d dimension[V], low, high string) codec[V] {
 			case n.form == aNumber:
 				s = strings.ReplaceAll(s, "_", "") // the parser of the quantity knows whether its unit may be left out
 			case n.form != aText:
-				r.wrongForm(n, label, want+", in quotes")
+				r.wrongForm(n, label, want, aText)
 				return none, false
 			}
 			v, err := d.parse(label, s)
 			if err != nil {
+				if e := inputError(err); e.Next == "" {
+					e.Next = d.slip(s, least, most)
+				}
 				r.refuseWith(n, label, want, err)
 				return none, false
 			}
 			if d.less(v, least) || d.less(most, v) {
-				r.refuse(n, refusal{"number.range", label, n.shown(), want, ""})
+				r.refuse(n, refusal{"number.range", label, n.shown(), want, d.slip(s, least, most)})
 				return none, false
 			}
 			return v, true
 		}}
 }
 
+// slip asks for a number that lost its decimal point: 130 for 13.0.
+func (d dimension[V]) slip(s string, least, most V) (question string) {
+	whole := len(s) - len(strings.TrimLeft(s, "0123456789"))
+	if whole < 2 || strings.HasPrefix(s[whole:], ".") {
+		return ""
+	}
+	meant := s[:whole-1] + "." + s[whole-1:]
+	v, err := d.parse("slip", meant)
+	if err != nil || d.less(v, least) || d.less(most, v) {
+		return ""
+	}
+	return "Was " + meant + " meant?"
+}
+
 // money returns the codec of a price per unit between two fences, given as they are written in the file.
 func money(per, low, high string) codec[trade.Price] {
 	d := dimension[trade.Price]{"dollars or cents", func(label, s string) (trade.Price, error) {
 		return quantity.ParsePrice(label, s, per)
-	}, func(p trade.Price) string { return quantity.FormatPrice(p) + "/" + per }, cmp.Less[trade.Price], false}
+	}, func(p trade.Price) string { return quantity.FormatPrice(p) + "/" + per }, cmp.Less[trade.Price]}
 	return within(d, low+"/"+per, high+"/"+per)
 }

@@ -32,6 +32,7 @@ type node struct {
 	items   []*node
 	again   []repeat // keys of this table that were given more than once
 	refused bool     // an error has been reported for it
+	meant   []string // keys of this table that were likely meant by keys it does not know
 
 	// How TOML allows a table or a list to be continued.
 	headed  bool // a table by [name], a list by [[name]]

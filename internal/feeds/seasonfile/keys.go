@@ -40,7 +40,7 @@ func (t *table[T]) list(path string) []Key {
 		if path != "" {
 			below = path + "." + k.name
 		}
-		key := Key{Path: below, About: k.about, Want: k.want, Need: k.need, Table: k.form == aTable, Repeat: k.form == aList,
+		key := Key{Path: below, About: k.about, Want: k.wanted(below), Need: k.need, Table: k.form == aTable, Repeat: k.form == aList,
 			Inline: k.form == aList && k.tables == nil, Use: useOf(below)}
 		out = append(out, key)
 		if k.below != nil {
@@ -54,7 +54,7 @@ func (t *table[T]) list(path string) []Key {
 var (
 	shown = []string{
 		"farm.id", "farm.name", "farm.place", "farm.weather.note", "field.name", "field.variety", "field.entrance.name", "field.entrance.note",
-		"field.yield_from", "reading.id", "reading.by", "reading.note", "stage.id", "stage.by", "stage.note", "anchor.note", "combine.name",
+		"field.yield_how", "reading.id", "reading.by", "reading.note", "stage.id", "stage.by", "stage.note", "anchor.note", "combine.name",
 		"combine.head.name", "combine.service_due", "cart.name", "truck.name", "outlet.name", "outlet.note", "outlet.phone", "bid.id", "bid.month",
 		"premium.id", "bin.name", "dryer.name", "party.name", "party.role",
 	}

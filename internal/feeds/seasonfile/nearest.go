@@ -2,12 +2,18 @@ package seasonfile
 
 import "strings"
 
-// nearest returns the one of names that word most likely misspells, or "" when none is near. Near is at most one slip
-// in three letters and at most three: a letter left out, added, changed, or two swapped.
+// nearest returns the one of names that word most likely misspells or cuts short, or "" when none is near. Near is at
+// most one slip in three letters and at most three: a letter left out, added, changed, or two swapped.
 func nearest(word string, names []string) string {
 	word = strings.ToLower(word)
 	most := min(3, max(1, len(word)/3))
 	best := ""
+	for _, name := range names {
+		if len(word) >= 3 && strings.HasPrefix(strings.ToLower(name), word) {
+			best = name
+			break
+		}
+	}
 	for _, name := range names {
 		lower := strings.ToLower(name)
 		if d := len(lower) - len(word); d > most || -d > most {

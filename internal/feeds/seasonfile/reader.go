@@ -89,26 +89,34 @@ func (r *reader) refuseAt(offset int, why refusal) {
 // refuseWith reports the error of a parser of single values, which knows neither the place nor the fences; want says
 // what is accepted here, "" that the parser knows.
 func (r *reader) refuseWith(n *node, label, want string, err error) {
-	var e *problem.InputError
-	if !errors.As(err, &e) {
-		panic("seasonfile: " + err.Error())
-	}
+	e := inputError(err)
 	if want == "" {
 		want = e.Want
 	}
 	r.refuse(n, refusal{e.Rule, label, n.shown(), want, e.Next})
 }
 
+// inputError returns what parsers of single values refuse with; they know no other error.
+func inputError(err error) *problem.InputError {
+	var e *problem.InputError
+	if !errors.As(err, &e) {
+		panic("seasonfile: " + err.Error())
+	}
+	return e
+}
+
 // wrongForm reports a value of another form than its key takes.
-func (r *reader) wrongForm(n *node, label, want string) {
-	next := ""
+func (r *reader) wrongForm(n *node, label, want string, takes form) {
+	next, single := "", n.form != aTable && n.form != aList
 	switch {
-	case n.form == aText && strings.HasPrefix(want, "a whole number"), n.form == aText && strings.HasPrefix(want, "a number"):
-		next = "Write it without quotes."
-	case n.form == aText && strings.HasPrefix(want, "true"):
-		next = "Write it without quotes."
-	case n.form != aTable && n.form != aList && strings.HasPrefix(want, "text"):
+	case takes == aText && single:
 		next = "Write it in double quotes."
+	case takes == aList && single:
+		next = "Put it in brackets, also when it is only one."
+	case takes == anInstant && n.form == aDate:
+		next = "Add the time of day."
+	case takes != aTable && n.form == aText:
+		next = "Write it without quotes."
 	}
 	r.refuse(n, refusal{"value.type", label, n.shown(), want, next})
 }
@@ -161,8 +169,11 @@ func (n *node) all(keys ...string) bool {
 	return true
 }
 
-// missing reports that a table lacks a key.
+// missing reports that a table lacks a key, unless a misspelling of it has been reported.
 func (r *reader) missing(n *node, label, key, want, next string) {
+	if slices.Contains(n.meant, key) {
+		return
+	}
 	r.refuseAt(n.key, refusal{"key.missing", join(label, key), "", want, next})
 }
 

@@ -68,7 +68,7 @@ var preferKeys = table[farm.Preferences]{keys: []key[farm.Preferences]{
 	many("days_off", weekday(), func(p *farm.Preferences) *[]time.Weekday { return &p.DaysOff }, "Days of the week on which nothing is cut."),
 	val("season_end", aDay(), func(p *farm.Preferences) *calendar.Day { return &p.SeasonEnd }, "Crop still standing after this day is worth nothing."),
 	opt("combine_cost", money("h", "$0", "$5000"), func(p *farm.Preferences) **trade.Price { return &p.CombineUSD }, "Running cost of a combine per separator hour."),
-	byName("loss_factors", cropNames(), number(0, 10, "times the published loss"), func(p *farm.Preferences) *map[crop.Kind]float64 { return &p.LossFactors }, "How this farm's standing losses compare with the published ones; left out, 1 with the published spread."),
+	byName("loss_factors", cropNames(), number(0, 10, "a multiple of the published loss"), func(p *farm.Preferences) *map[crop.Kind]float64 { return &p.LossFactors }, "How this farm's standing losses compare with the published ones; left out, 1 with the published spread."),
 }}
 
 var partyKeys = table[farm.Party]{keys: []key[farm.Party]{
@@ -127,7 +127,7 @@ const wantHours = "two times of day as 07:00-19:00, the later one second, 24:00 
 // hours reads "07:00-19:00".
 func (r *reader) hours(n *node, label string) (open [2]calendar.Clock, ok bool) {
 	if n.form != aText {
-		r.wrongForm(n, label, wantHours)
+		r.wrongForm(n, label, wantHours, aText)
 		return open, false
 	}
 	from, until, _ := strings.Cut(n.text, "-")

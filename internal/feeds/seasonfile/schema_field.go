@@ -27,18 +27,18 @@ var fieldKeys = table[farm.Field]{keys: slices.Concat([]key[farm.Field]{
 	opt("planted", aDay(), func(f *farm.Field) **calendar.Day { return &f.Planted }, "Day of planting."),
 	opt("relative_maturity", number(0, 150, "days of corn or group of soybean"), func(f *farm.Field) **float64 { return &f.RelativeMaturity }, "Relative maturity: days of a corn hybrid, group of a soybean variety."),
 	opt("mature", aDay(), func(f *farm.Field) **calendar.Day { return &f.Mature }, "Day on which the median plant is mature: R7 of soybean, black layer of corn, ripe of others."),
-	opt("mature_sd_days", number(0, 60, "days"), func(f *farm.Field) **float64 { return &f.MatureSDDays }, "How sure that day is, one standard deviation."),
+	opt("mature_sd", within(days, "0d", "60d"), func(f *farm.Field) **float64 { return &f.MatureSDDays }, "How sure that day is, one standard deviation."),
 	val("evenness", choice("even", "some", "uneven"), func(f *farm.Field) *string { return &f.Evenness }, "How evenly the field ripens; left out, some unevenness is assumed."),
 	yieldKey(),
 	opt("yield_sd", within(percent, "0%", "100%"), func(f *farm.Field) **float64 { return &f.Yield.SDPct }, "How sure the yield is, one standard deviation; left out, by how it was estimated."),
-	val("yield_from", choice("counts", "guess", "history"), func(f *farm.Field) *string { return &f.Yield.How }, "How the yield was estimated."),
+	val("yield_how", choice("counts", "guess", "history"), func(f *farm.Field) *string { return &f.Yield.How }, "How the yield was estimated."),
 	owed("base", within(printed, "5%", "25%"), func(f *farm.Field) *trade.Percent { return &f.Yield.Base }, "Moisture at which the yield is counted."),
 	opt("limit", within(printed, "1%", "60%"), func(f *farm.Field) **trade.Percent { return &f.Limit }, "Wettest moisture at which this field is cut; left out, the limit under prefer."),
 	opt("lodged", within(percent, "0%", "100%"), func(f *farm.Field) **float64 { return &f.LodgedPct }, "Plants lodged."),
 	opt("green", within(percent, "0%", "100%"), func(f *farm.Field) **float64 { return &f.GreenPct }, "Plants still green-stemmed."),
 	opt("immature", within(percent, "0%", "100%"), func(f *farm.Field) **float64 { return &f.ImmaturePct }, "Mass of grain that will not ripen."),
 	parts("shares", &shareKeys, func(f *farm.Field) *[]farm.Share { return &f.Shares }, "Whose the crop is; the parts make exactly 1."),
-	byName("distances", refNames("elevator", "outlet", "bin"), within(miles, "0mi", "2000mi"), func(f *farm.Field) *map[string]float64 { return &f.Miles }, "Road from this field to an outlet or bin; wins over the outlet's own distance."),
+	byName("miles", refNames("elevator", "outlet", "bin"), within(miles, "0mi", "2000mi"), func(f *farm.Field) *map[string]float64 { return &f.Miles }, "Road from this field to an outlet or bin; wins over the outlet's own."),
 	byName("moves_to", refNames("creek80", "field"), within(minutes, "0min", "24h"), func(f *farm.Field) *map[string]float64 { return &f.MovesTo }, "Time to move a combine to another field."),
 	boundaryKey(),
 	sub("quality", &qualityKeys, func(f *farm.Field) *farm.Quality { return &f.Quality }, "What the owner expects on the ticket besides moisture."),
@@ -114,7 +114,7 @@ func yieldKey() key[farm.Field] {
 	return key[farm.Field]{name: "yield", about: "Expected crop standing at maturity, at the moisture in base.", want: want, need: true, form: aText,
 		read: func(r *reader, label, _ string, n *node, f *farm.Field) {
 			if n.form != aText && n.form != aNumber {
-				r.wrongForm(n, label, want+", in quotes")
+				r.wrongForm(n, label, want, aText)
 				return
 			}
 			y, err := quantity.ParseYield(label, strings.ReplaceAll(n.text, "_", ""))
@@ -144,7 +144,11 @@ func boundaryKey() key[farm.Field] {
 	return key[farm.Field]{name: "boundary", about: "The outline of the field.", want: want, form: aText,
 		read: func(r *reader, label, _ string, n *node, f *farm.Field) {
 			if n.form != aList || n.headed || len(n.items) == 0 {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aList)
+				return
+			}
+			if first := n.items[0]; first.form == aList && len(first.items) > 0 && first.items[0].form == aNumber {
+				r.refuse(n, refusal{"boundary.ring", label, "a single ring", want, "Put one more pair of brackets around it."})
 				return
 			}
 			for i, ring := range n.items {
@@ -236,7 +240,7 @@ var readingKeys = table[farm.Reading]{keys: []key[farm.Reading]{
 	owed("at", anInstantOf(), func(m *farm.Reading) *time.Time { return &m.At }, "When."),
 	owed("moisture", within(printed, "0%", "60%"), func(m *farm.Reading) *trade.Percent { return &m.Moisture }, "The moisture found, wet basis."),
 	owed("device", choice("meter", "bite", "combine", "ticket"), func(m *farm.Reading) *string { return &m.Device }, "How it was found."),
-	val("device_name", text(maxName), func(m *farm.Reading) *string { return &m.Name }, "Which meter, or whose bite."),
+	val("name", text(maxName), func(m *farm.Reading) *string { return &m.Name }, "Which meter, or whose bite."),
 	val("spots", whole(1, 1000, "spots"), func(m *farm.Reading) *int { return &m.Spots }, "Spots sampled into the figure; left out, one."),
 	val("zone", choice("whole", "low", "knob"), func(m *farm.Reading) *string { return &m.Zone }, "Part of the field; left out, the whole."),
 	val("by", text(maxName), func(m *farm.Reading) *string { return &m.By }, "Who took it."),

@@ -12,23 +12,23 @@ import (
 )
 
 var binKeys = table[farm.Bin]{keys: []key[farm.Bin]{
-	owed("id", identity("bin"), func(b *farm.Bin) *string { return &b.ID }, "Used by distances and in the plan."),
+	owed("id", identity("bin"), func(b *farm.Bin) *string { return &b.ID }, "Used by miles and in the plan."),
 	val("name", text(maxName), func(b *farm.Bin) *string { return &b.Name }, "The name as the farm says it."),
 	owed("crop", aCrop(), func(b *farm.Bin) *crop.Kind { return &b.Crop }, "What it is meant for."),
-	owed("holds_bu", number(1, 1e7, "bu"), func(b *farm.Bin) *float64 { return &b.HoldsBu }, "What it holds."),
-	val("in_bu", number(0, 1e7, "bu"), func(b *farm.Bin) *float64 { return &b.InBu }, "What is in it now; left out, nothing."),
+	owed("holds", within(room, "1bu", "10000000bu"), func(b *farm.Bin) *float64 { return &b.HoldsBu }, "What it holds."),
+	val("in", within(room, "0bu", "10000000bu"), func(b *farm.Bin) *float64 { return &b.InBu }, "What is in it now; left out, nothing."),
 	owed("max_moisture", within(printed, "1%", "60%"), func(b *farm.Bin) *trade.Percent { return &b.MaxMoisture }, "Wettest grain that may go in without the dryer."),
 	val("dryer", ref("dryer"), func(b *farm.Bin) *string { return &b.Dryer }, "The dryer that feeds it."),
-	opt("distance", within(miles, "0mi", "2000mi"), func(b *farm.Bin) **float64 { return &b.Miles }, "Road from the middle of the farm."),
+	opt("miles", within(miles, "0mi", "2000mi"), func(b *farm.Bin) **float64 { return &b.Miles }, "Road from the middle of the farm."),
 	opt("sale", money("bu", leastPrice, mostPrice), func(b *farm.Bin) **trade.Price { return &b.SaleUSD }, "What the owner expects the grain to bring later, nothing taken off."),
 	opt("cost", money("bu", "$0", mostBasis), func(b *farm.Bin) **trade.Price { return &b.CostUSD }, "Storing it until then."),
 	val("sale_base", within(printed, "1%", "30%"), func(b *farm.Bin) *trade.Percent { return &b.SaleBase }, "Moisture at which the sale is counted; needed with sale."),
-	opt("bu_per_hour", number(1, 1e6, "bu an hour"), func(b *farm.Bin) **float64 { return &b.BuPerHour }, "What auger or leg moves."),
+	opt("receive", within(hourly, "1bu/h", "1000000bu/h"), func(b *farm.Bin) **float64 { return &b.BuPerHour }, "What auger or leg moves."),
 	opt("dump", within(minutes, "0min", "3h"), func(b *farm.Bin) **float64 { return &b.DumpMin }, "Time a truck needs at the bin."),
 }, check: func(r *reader, label string, n *node, b *farm.Bin) {
-	if n.all("holds_bu", "in_bu") && b.InBu > b.HoldsBu {
-		in := n.child("in_bu")
-		r.refuse(in, refusal{"bin.over", join(label, "in_bu"), in.text, fmt.Sprintf("at most what it holds, %s bu", n.child("holds_bu").text), "Correct one of them."})
+	if n.all("holds", "in") && b.InBu > b.HoldsBu {
+		in := n.child("in")
+		r.refuse(in, refusal{"bin.over", join(label, "in"), in.text, "at most what it holds, " + n.child("holds").text, "Correct one of them."})
 	}
 	if n.child("sale") != nil && n.child("sale_base") == nil {
 		r.missing(n, label, "sale_base", "a percentage of at most two decimals, as 13%", "Say at which moisture the sale is counted.")
@@ -38,13 +38,13 @@ var binKeys = table[farm.Bin]{keys: []key[farm.Bin]{
 var dryerKeys = table[farm.Dryer]{keys: []key[farm.Dryer]{
 	owed("id", identity("dryer"), func(d *farm.Dryer) *string { return &d.ID }, "Used by bins."),
 	val("name", text(maxName), func(d *farm.Dryer) *string { return &d.Name }, "The name as the farm says it."),
-	owed("bu_per_hour_at_5", number(1, 1e5, "wet bu an hour"), func(d *farm.Dryer) *float64 { return &d.BuPerHourAt5 }, "Throughput when it takes out five points of moisture."),
+	owed("rate_at_5", within(hourly, "1bu/h", "100000bu/h"), func(d *farm.Dryer) *float64 { return &d.BuPerHourAt5 }, "Wet bushels an hour when it takes out five points of moisture."),
 	owed("hours_per_day", number(0.5, 24, "hours a day"), func(d *farm.Dryer) *float64 { return &d.HoursPerDay }, "How long it can run in a day."),
 	byName("target", cropNames(), within(printed, "5%", "25%"), func(d *farm.Dryer) *map[crop.Kind]trade.Percent { return &d.Target }, "Moisture each crop is dried to.").must(),
-	opt("lp_gal_per_bu_point", number(0, 1, "gallons"), func(d *farm.Dryer) **float64 { return &d.GalPerBuPt }, "LP for one bushel and one point."),
-	opt("kwh_per_bu_point", number(0, 10, "kWh"), func(d *farm.Dryer) **float64 { return &d.KWhPerBuPt }, "Electricity for one bushel and one point."),
-	opt("lp", money("gal", "$0", "$50"), func(d *farm.Dryer) **trade.Price { return &d.LPUSD }, "Price of LP."),
-	opt("power", money("kWh", "$0", "$10"), func(d *farm.Dryer) **trade.Price { return &d.PowerUSD }, "Price of electricity."),
+	opt("lp", number(0, 1, "gallons"), func(d *farm.Dryer) **float64 { return &d.GalPerBuPt }, "LP for one bushel and one point."),
+	opt("kwh", number(0, 10, "kWh"), func(d *farm.Dryer) **float64 { return &d.KWhPerBuPt }, "Electricity for one bushel and one point."),
+	opt("lp_price", money("gal", "$0", "$50"), func(d *farm.Dryer) **trade.Price { return &d.LPUSD }, "Price of LP."),
+	opt("power_price", money("kWh", "$0", "$10"), func(d *farm.Dryer) **trade.Price { return &d.PowerUSD }, "Price of electricity."),
 	opt("handling", money("bu", "$0", "$5"), func(d *farm.Dryer) **trade.Price { return &d.HandlingUSD }, "Labor and wear for each bushel."),
 	opt("handling_loss", within(printed, "0%", "10%"), func(d *farm.Dryer) **trade.Percent { return &d.HandlingLoss }, "Weight lost in handling besides water."),
 }}

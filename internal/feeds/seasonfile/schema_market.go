@@ -13,14 +13,14 @@ import (
 )
 
 var outletKeys = table[farm.Outlet]{keys: slices.Concat([]key[farm.Outlet]{
-	owed("id", identity("outlet"), func(o *farm.Outlet) *string { return &o.ID }, "Used by bids, premiums, contracts and distances."),
+	owed("id", identity("outlet"), func(o *farm.Outlet) *string { return &o.ID }, "Used by bids, premiums, contracts and miles."),
 	val("name", text(maxName), func(o *farm.Outlet) *string { return &o.Name }, "The name as the farm says it."),
-	opt("distance", within(miles, "0mi", "2000mi"), func(o *farm.Outlet) **float64 { return &o.Miles }, "Road from the middle of the farm."),
+	opt("miles", within(miles, "0mi", "2000mi"), func(o *farm.Outlet) **float64 { return &o.Miles }, "Road from the middle of the farm."),
 	hoursKey(),
 	many("closed", aDay(), func(o *farm.Outlet) *[]calendar.Day { return &o.Closed }, "Days on which it takes nothing in spite of its hours."),
 	byName("schedule", cropNames(), filePath(), func(o *farm.Outlet) *map[crop.Kind]string { return &o.Schedules }, "File of the posted schedule of each crop."),
-	opt("bu_per_hour", number(1, 1e6, "bu an hour"), func(o *farm.Outlet) **float64 { return &o.BuPerHour }, "What its pits take in an hour."),
-	opt("bu_per_day", number(1, 1e7, "bu a day"), func(o *farm.Outlet) **float64 { return &o.BuPerDay }, "What it takes from this farm in a day."),
+	opt("receive", within(hourly, "1bu/h", "1000000bu/h"), func(o *farm.Outlet) **float64 { return &o.BuPerHour }, "What its pits take in an hour."),
+	opt("receive_day", within(room, "1bu", "10000000bu"), func(o *farm.Outlet) **float64 { return &o.BuPerDay }, "What it takes from this farm in a day."),
 	opt("queue", within(minutes, "0min", "24h"), func(o *farm.Outlet) **float64 { return &o.QueueMin }, "Usual wait in line."),
 	opt("scale", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.ScaleMin }, "Time on the scale, both times together."),
 	opt("dump", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.DumpMin }, "Time at the pit."),
@@ -36,14 +36,14 @@ func hoursKey() key[farm.Outlet] {
 	return key[farm.Outlet]{name: "hours", about: "When it takes grain; a day left out is closed.", want: want, form: aText,
 		read: func(r *reader, label, path string, n *node, o *farm.Outlet) {
 			if n.form != aTable {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aTable)
 				return
 			}
 			r.repeated(n, label, path)
 			for _, e := range n.entries {
 				days, ok := daysOf(e.name)
 				if !ok {
-					r.refuseAt(e.node.key, refusal{"day.unknown", label + " key", e.name, "a day or days in the order of the week: " + strings.Join(dayWords(), ", ") + ", mon-fri", ""})
+					r.refuseAt(e.node.key, refusal{"day.unknown", label + " key", e.name, "a day (" + strings.Join(dayWords(), ", ") + ") or a span in the order of the week, as mon-fri", ""})
 					continue
 				}
 				open, ok := r.hours(e.node, join(label, e.name))
@@ -145,7 +145,7 @@ var premiumKeys = table[farm.Premium]{keys: []key[farm.Premium]{
 	owed("amount", money("bu", "-"+mostBasis, mostBasis), func(p *farm.Premium) *trade.Price { return &p.Amount }, "On top of the bid."),
 	opt("from", aDay(), func(p *farm.Premium) **calendar.Day { return &p.From }, "First day."),
 	owed("until", aDay(), func(p *farm.Premium) *calendar.Day { return &p.Until }, "Last day."),
-	opt("cap_bu", number(1, 1e7, "bu"), func(p *farm.Premium) **float64 { return &p.CapBu }, "Bushels it is paid on at most."),
+	opt("cap", within(room, "1bu", "10000000bu"), func(p *farm.Premium) **float64 { return &p.CapBu }, "Bushels it is paid on at most."),
 	opt("max_moisture", within(printed, "1%", "60%"), func(p *farm.Premium) **trade.Percent { return &p.MaxMoisture }, "Wettest load that earns it."),
 	val("counts", choice("arrival", "gross", "tare"), func(p *farm.Premium) *string { return &p.Counts }, "What must fall inside the window: arrival, the loaded weighing or the empty one; left out, the loaded one."),
 }, check: func(r *reader, label string, n *node, p *farm.Premium) {
@@ -182,14 +182,14 @@ var contractKeys = table[farm.Contract]{keys: []key[farm.Contract]{
 	owed("crop", aCrop(), func(c *farm.Contract) *crop.Kind { return &c.Crop }, "The crop."),
 	val("party", ref("party"), func(c *farm.Contract) *string { return &c.Party }, "Who sold; left out, the owner."),
 	owed("kind", choice(contractWords()...), func(c *farm.Contract) *string { return &c.Kind }, "What is fixed: cash all of the price, basis the basis, hta the futures (hedged to arrive), minimum a floor, deferred and storage nothing yet, pool an average."),
-	owed("bu", within(bushels, "0.001bu", "10,000,000bu"), func(c *farm.Contract) *trade.Bushels { return &c.Bu }, "Bushels promised."),
-	val("applied_bu", within(bushels, "0bu", "10,000,000bu"), func(c *farm.Contract) *trade.Bushels { return &c.AppliedBu }, "Bushels already applied."),
+	owed("bushels", within(bushels, "0.001bu", "10000000bu"), func(c *farm.Contract) *trade.Bushels { return &c.Bu }, "Bushels promised."),
+	val("applied", within(bushels, "0bu", "10000000bu"), func(c *farm.Contract) *trade.Bushels { return &c.AppliedBu }, "Bushels already applied."),
 	opt("price", money("bu", leastPrice, mostPrice), func(c *farm.Contract) **trade.Price { return &c.Price }, "The whole price, where it is fixed; the floor of a minimum price."),
 	opt("futures", money("bu", leastPrice, mostPrice), func(c *farm.Contract) **trade.Price { return &c.Futures }, "Futures price, where it is fixed."),
 	opt("basis", money("bu", "-"+mostBasis, mostBasis), func(c *farm.Contract) **trade.Price { return &c.Basis }, "Basis, where it is fixed."),
 	opt("from", aDay(), func(c *farm.Contract) **calendar.Day { return &c.From }, "First day of delivery."),
 	owed("until", aDay(), func(c *farm.Contract) *calendar.Day { return &c.Until }, "Last day of delivery."),
-	opt("short_cost", money("bu", "$0", mostBasis), func(c *farm.Contract) **trade.Price { return &c.ShortUSD }, "Owed for each bushel not delivered."),
+	opt("short", money("bu", "$0", mostBasis), func(c *farm.Contract) **trade.Price { return &c.ShortUSD }, "Owed for each bushel not delivered."),
 }, check: func(r *reader, label string, n *node, c *farm.Contract) {
 	if n.all("from", "until") {
 		r.window(n, label, "from", "until", *c.From, c.Until)
@@ -197,7 +197,7 @@ var contractKeys = table[farm.Contract]{keys: []key[farm.Contract]{
 	for _, k := range contractKinds {
 		for _, part := range k.fixed {
 			if c.Kind == k.name && n.child(part) == nil && !(part == "price" && n.child("futures") != nil && n.child("basis") != nil) {
-				r.missing(n, label, part, money("bu", leastPrice, mostPrice).want, fmt.Sprintf("A %s contract has it fixed.", c.Kind))
+				r.missing(n, label, part, money("bu", leastPrice, mostPrice).want, fmt.Sprintf("In a contract of kind %s it is fixed.", c.Kind))
 			}
 		}
 	}

@@ -196,6 +196,7 @@ func mend(message string) (want, next string) {
 		{"strings must be quoted", "text in double quotes", `Write it as "…"; units too: "35ft".`},
 		{"at start of value", "a value: text in double quotes, a number, true, false or a date", "Put the value in double quotes."},
 		{"expected keyword", "a value: text in double quotes, a number, true, false or a date", "Put the value in double quotes."},
+		{"U+000D", "lines that end in LF or CRLF", "Save the file with the line ends of this computer."},
 		{"expected newline", "one key on a line", "Start a new line, put the value in double quotes, or put # before a remark."},
 		{"start of key", "name = value, [table] or [[table]]", "Put = between name and value, or # before a remark."},
 		{"close table name", "[table] with its bracket closed", "Close the bracket."},

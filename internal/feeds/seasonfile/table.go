@@ -43,6 +43,17 @@ func (k key[T]) must() key[T] {
 	return k
 }
 
+// wanted returns what is accepted for k at its path.
+func (k key[T]) wanted(path string) string {
+	switch {
+	case k.tables != nil && k.form == aTable:
+		return "one table, [" + path + "]"
+	case k.tables != nil:
+		return "tables, [[" + path + "]]"
+	}
+	return k.want
+}
+
 // opt returns a key of an optional value.
 func opt[T, V any](name string, c codec[V], at func(*T) **V, about string) key[T] {
 	return key[T]{name: name, about: about, want: c.want, form: aText,
@@ -89,7 +100,7 @@ func many[T, V any](name string, c codec[V], at func(*T) *[]V, about string) key
 	return key[T]{name: name, about: about, want: want, form: aText,
 		read: func(r *reader, label, _ string, n *node, into *T) {
 			if n.form != aList || n.headed {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aList)
 				return
 			}
 			for i, item := range n.items {
@@ -116,7 +127,7 @@ func byName[T any, K cmp.Ordered, V any](name string, keys names[K], c codec[V],
 	return key[T]{name: name, about: about, want: want, form: aText,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			if n.form != aTable {
-				r.wrongForm(n, label, want)
+				r.wrongForm(n, label, want, aTable)
 				return
 			}
 			r.repeated(n, label, path)
@@ -147,7 +158,7 @@ func byName[T any, K cmp.Ordered, V any](name string, keys names[K], c codec[V],
 
 // sub returns a key of one table inside this one, under a header of its own.
 func sub[T, V any](name string, t *table[V], at func(*T) *V, about string) key[T] {
-	return key[T]{name: name, about: about, want: "one table, [" + name + "]", form: aTable,
+	return key[T]{name: name, about: about, form: aTable,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			if n.form != aTable {
 				r.refuse(n, refusal{"value.type", label, n.shown(), "one table", "Write [" + path + "] once, in single brackets."})
@@ -163,7 +174,7 @@ func sub[T, V any](name string, t *table[V], at func(*T) *V, about string) key[T
 
 // records returns a key of tables that repeat, under [[name]], each a record with an identity.
 func records[T, V any](name string, t *table[V], at func(*T) *[]V, about string) key[T] {
-	return key[T]{name: name, about: about, want: "tables, [[" + name + "]]", form: aList,
+	return key[T]{name: name, about: about, form: aList,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			for i, item := range r.tables(n, label, path, "Write [["+path+"]] above each, in double brackets.") {
 				each := farm.RecordName(name, t.identity(item), i+1)
@@ -245,7 +256,7 @@ func (t *table[T]) read(r *reader, label, path string, n *node, into *T) {
 	r.repeated(n, label, path)
 	for _, e := range n.entries {
 		if !slices.ContainsFunc(t.keys, func(k key[T]) bool { return k.name == e.name }) {
-			t.unknown(r, label, path, e)
+			t.unknown(r, label, path, n, e)
 		}
 	}
 	for _, k := range t.keys {
@@ -256,7 +267,7 @@ func (t *table[T]) read(r *reader, label, path string, n *node, into *T) {
 		}
 		if child == nil {
 			if k.need && !r.partial {
-				r.missing(n, label, k.name, k.want, "")
+				r.missing(n, label, k.name, k.wanted(below), "")
 			}
 			continue
 		}
@@ -271,7 +282,7 @@ func (t *table[T]) read(r *reader, label, path string, n *node, into *T) {
 }
 
 // unknown reports a key that t does not have.
-func (t *table[T]) unknown(r *reader, label, path string, e entry) {
+func (t *table[T]) unknown(r *reader, label, path string, n *node, e entry) {
 	var known []string
 	for _, k := range t.keys {
 		known = append(known, k.name)
@@ -282,6 +293,7 @@ func (t *table[T]) unknown(r *reader, label, path string, e entry) {
 	}
 	why := refusal{"key.unknown", join(label, "key"), e.name, "a key of " + section + ": " + strings.Join(known, ", "), "Take it out, or correct it."}
 	if near := nearest(e.name, known); near != "" {
+		n.meant = append(n.meant, near)
 		why.want, why.next = "a key of "+section, fmt.Sprintf("Write %s if that is meant.", near)
 	}
 	r.refuseAt(e.node.key, why)
