@@ -47,7 +47,7 @@ type Lesson struct {
 	Before, After Estimate // field mean at that hour
 	ExpectedWB    float64  // what the device should have read; 0 for a sighting
 	Gain          float64  // how much of the miss the field mean was moved by, 0 to 1; 0 for a sighting
-	Sure          float64  // probability that it is no blunder, 0 to 1
+	Sure          float64  // how far it counts and is no blunder, 0 to 1
 	Moved         Chances  // what it moved: maturity, drying rate, equilibrium, level
 	BiasWB        float64  // what it taught about its device: reads that much more than the truth, points
 }

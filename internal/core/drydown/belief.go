@@ -63,25 +63,25 @@ func dot(x, y []float64) float64 {
 }
 
 // learn takes in one observation of the sum that h weighs the unknowns into: miss is what was seen less what was
-// expected, noise its own variance. sure is the probability that it is no blunder; an observation that may be
-// one moves the mean by its share and leaves the doubt in the covariance. It returns by how much each
-// unknown moved.
+// expected, noise its own variance. weight is how far it counts, see sure; an observation that may be a blunder
+// moves the mean by its share and leaves the doubt in the covariance. It returns by how much each unknown
+// moved.
 //
 // The mean and covariance are those of the mixture of both cases. [bar-shalom-pda]
-func (b *belief) learn(h []float64, miss, noise, sure float64) []float64 {
+func (b *belief) learn(h []float64, miss, noise, weight float64) []float64 {
 	along := b.along(h)
 	s := dot(h, along) + noise
 	moved := make([]float64, len(b.mean))
 	for i := range b.mean {
 		gain := along[i] / s
-		moved[i] = sure * gain * miss
+		moved[i] = weight * gain * miss
 		b.mean[i] += moved[i]
 	}
-	left := sure * (1 - sure) * miss * miss
+	left := weight * (1 - weight) * miss * miss
 	for i := range b.cov {
 		for j := range b.cov[i] {
 			gains := along[i] * along[j] / s
-			b.cov[i][j] += float64(left*gains/s) - float64(sure*gains)
+			b.cov[i][j] += float64(left*gains/s) - float64(weight*gains)
 		}
 	}
 	return moved
@@ -94,11 +94,13 @@ const (
 	blunderRange = 50.0 // points
 )
 
-// sure returns the probability that an observation is no blunder which misses what was expected by miss, when it
-// should by a standard deviation of √variance.
+// sure returns how far an observation counts, 0 to 1, that misses what was expected by miss when it should by a
+// standard deviation of √variance. The odds that it is no blunder are squared: a normal belief cannot hold
+// both stories, one of two far apart must win. [judgement]
 func sure(miss, variance float64) float64 {
 	good := (1 - blunderShare) * math.Exp(-0.5*miss*miss/variance) / math.Sqrt(2*math.Pi*variance)
-	return good / (good + blunderShare/blunderRange)
+	odds := good / (blunderShare / blunderRange)
+	return float64(odds*odds) / (1 + float64(odds*odds))
 }
 
 // root returns the lower triangular factor L with L·Lᵀ = the leading n×n block of the covariance. An unknown

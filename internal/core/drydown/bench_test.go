@@ -1,4 +1,4 @@
-package drydown
+package drydown_test
 
 import (
 	"math"
@@ -6,11 +6,12 @@ import (
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
+	"threshday/internal/core/drydown"
 	"threshday/internal/core/weather"
 )
 
-// seasonEnsemble is 60 days of smooth weather in which members differ, with rain every fifth day.
-func seasonEnsemble(members, hours int) *weather.Ensemble {
+// season is 60 days of smooth weather in which members differ, with rain every fifth day.
+func season(members, hours int) *weather.Ensemble {
 	e := weather.NewEnsemble(0, hours, members)
 	for m := range members {
 		off := float64(m%11) - 5
@@ -38,21 +39,21 @@ const (
 )
 
 func BenchmarkDriversSeason(b *testing.B) {
-	p, _ := DefaultParams(crop.Soybean, crop.AnyWheat)
-	e := seasonEnsemble(benchMembers, benchHours)
+	p, _ := drydown.DefaultParams(crop.Soybean, crop.AnyWheat)
+	e := season(benchMembers, benchHours)
 	b.ReportAllocs()
 	for b.Loop() {
-		NewDrivers(p, e)
+		drydown.NewDrivers(p, e)
 	}
 }
 
 func benchmarkField(b *testing.B, k crop.Kind) {
-	p, _ := DefaultParams(k, crop.AnyWheat)
-	d := NewDrivers(p, seasonEnsemble(benchMembers, benchHours))
-	f := NewField(p, Even)
-	start := f.Start(0, 72, Chances{})
-	states := make([]State, benchMembers)
-	out := NewTrack(0, benchHours, benchMembers)
+	p, _ := drydown.DefaultParams(k, crop.AnyWheat)
+	d := drydown.NewDrivers(p, season(benchMembers, benchHours))
+	f := drydown.NewField(p, drydown.Even)
+	start := f.Start(0, 72, drydown.Chances{})
+	states := make([]drydown.State, benchMembers)
+	out := drydown.NewTrack(0, benchHours, benchMembers)
 	b.ReportAllocs()
 	for b.Loop() {
 		for m := range states {
@@ -64,3 +65,20 @@ func benchmarkField(b *testing.B, k crop.Kind) {
 
 func BenchmarkFieldSeasonSoybean(b *testing.B) { benchmarkField(b, crop.Soybean) }
 func BenchmarkFieldSeasonCorn(b *testing.B)    { benchmarkField(b, crop.Corn) }
+
+// The evidence of one field six weeks after maturity, and its hundred members.
+func BenchmarkAssimilate(b *testing.B) {
+	c := autumn(b, crop.Soybean, 2003)
+	c.Now = c.Ripe.Hour + 24*20
+	for i := range 5 {
+		c.Readings = append(c.Readings, meter("r", c.Now-calendar.Hour(24*i), 16))
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		post, _, err := drydown.Assimilate(c)
+		if err != nil {
+			b.Fatal(err)
+		}
+		post.States([32]byte{1}, benchMembers)
+	}
+}

@@ -25,11 +25,15 @@ func (a *assimilation) read(r Reading) Lesson {
 	}
 	a.advance(r.At)
 	device := a.device(r, trust)
-	mean := a.slopes(Whole).mid
 	seen := a.slopes(r.Zone)
+	mean := seen.mid
+	if r.Zone != Whole {
+		mean = a.slopes(Whole).mid
+	}
 	l.Used, l.Before = true, a.estimate(mean)
 	l.ExpectedWB = a.expected(r.Zone)
 	if device >= 0 {
+		mean = append([]float64(nil), mean...) // the field has no bias, only what is read of it
 		seen.bias(device)
 		l.ExpectedWB += a.belief.mean[device]
 	}
@@ -87,15 +91,16 @@ func (a *assimilation) pace(r Reading) float64 {
 
 // The search of settle.
 const (
-	settleReach = 2.0 // at most this many times the straight-line move
-	settleSteps = 16  // halvings: to 1/30000 of it
+	settleReach = 2.0  // at most this many times the straight-line move
+	settleNear  = 0.01 // points from the target that will do: the level takes the rest
+	settleSteps = 12
 )
 
 // settle makes the field mean what it should be after a lesson. The model bends, so the move of maturity, rate
 // and equilibrium that a straight line asks for is lengthened or shortened along its direction until the
 // mean is right; the rest, where they cannot bring it, goes to the level.
 func (a *assimilation) settle(was, moved []float64, target float64) {
-	at := func(length float64) float64 {
+	off := func(length float64) float64 {
 		c := Chances{
 			ShiftDays: was[atShift] + float64(length*moved[atShift]),
 			Kappa:     was[atKappa] + float64(length*moved[atKappa]),
@@ -104,19 +109,41 @@ func (a *assimilation) settle(was, moved []float64, target float64) {
 		return a.zoneAt(c, Whole) + a.belief.mean[atLevel] - target
 	}
 	length := 1.0
-	if lo, hi := at(0), at(settleReach); lo*hi < 0 {
-		from, to := 0.0, settleReach
-		for range settleSteps {
-			length = (from + to) / 2
-			if at(length)*lo > 0 {
-				from = length
-			} else {
-				to = length
-			}
-		}
+	left := off(length)
+	if math.Abs(left) > settleNear {
+		length, left = settleLength(off, left)
 	}
 	for i := range atLevel {
 		a.belief.mean[i] = was[i] + float64(length*moved[i])
 	}
-	a.belief.mean[atLevel] -= at(length)
+	a.belief.mean[atLevel] -= left
+}
+
+// settleLength returns the length at which off is near zero, and what it is off there; atOne is off(1). Where the
+// target lies outside of what the reach can bring, the straight line's own length stands. False position, with
+// the value of a side that stays halved.
+func settleLength(off func(float64) float64, atOne float64) (length, left float64) {
+	lo, atLo, hi, atHi := 0.0, off(0), 1.0, atOne
+	if atLo*atHi > 0 {
+		lo, atLo, hi, atHi = 1, atOne, settleReach, off(settleReach)
+	}
+	if atLo*atHi > 0 {
+		return 1, atOne
+	}
+	length, left = 1, atOne
+	for range settleSteps {
+		if math.Abs(left) <= settleNear {
+			break
+		}
+		length = lo - atLo*(hi-lo)/(atHi-atLo)
+		left = off(length)
+		if left*atHi > 0 {
+			hi, atHi = length, left
+			atLo /= 2
+		} else {
+			lo, atLo = length, left
+			atHi /= 2
+		}
+	}
+	return length, left
 }

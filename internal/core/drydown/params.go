@@ -1,8 +1,6 @@
 package drydown
 
 import (
-	"math"
-
 	"threshday/internal/core/crop"
 	"threshday/internal/core/moisture"
 )
@@ -145,7 +143,7 @@ func (p *Params) rate(db float64) float64 {
 	if p.Quick == 0 {
 		return p.Slow
 	}
-	return p.Slow + float64(p.Quick*math.Exp(-db/p.QuickScale))
+	return p.Slow + float64(p.Quick*decay(db/p.QuickScale))
 }
 
 // between returns the value at x of the line through (x0, y0) and (x1, y1).

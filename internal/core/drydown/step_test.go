@@ -34,12 +34,9 @@ func one(hours int, air func(h int) drydown.Air) *weather.Ensemble {
 	e := weather.NewEnsemble(0, hours, 1)
 	for h := range hours {
 		a := air(h)
-		for v, x := range map[weather.Var]float64{
-			weather.TempC: a.TempC, weather.DewC: a.DewC, weather.SolarWM2: a.SolarWM2,
-			weather.WindMS: a.WindMS, weather.SkyFrac: a.Sky, weather.RainMM: a.RainMM,
-		} {
-			e.Row(v, 0)[h] = float32(x)
-		}
+		e.Row(weather.TempC, 0)[h], e.Row(weather.DewC, 0)[h] = float32(a.TempC), float32(a.DewC)
+		e.Row(weather.SolarWM2, 0)[h], e.Row(weather.WindMS, 0)[h] = float32(a.SolarWM2), float32(a.WindMS)
+		e.Row(weather.SkyFrac, 0)[h], e.Row(weather.RainMM, 0)[h] = float32(a.Sky), float32(a.RainMM)
 	}
 	return e
 }

@@ -82,9 +82,9 @@ func (p *Params) Expose(a Air, film Film) Exposure {
 // rate [martinez-feria-2019]; the dead band and the uptake of rain are ours [judgement].
 func (p *Params) dry(db, emc, rate float64, uptake bool) float64 {
 	if db > emc {
-		db = emc + float64((db-emc)*math.Exp(-rate))
+		db = emc + float64((db-emc)*decay(rate))
 	} else if wetting := emc - p.DeadBand; db < wetting {
-		db = wetting - float64((wetting-db)*math.Exp(-p.WetRate*rate))
+		db = wetting - float64((wetting-db)*decay(p.WetRate*rate))
 	}
 	if uptake && db < p.UptakeMax {
 		db += float64(p.Uptake * (1 - db/p.UptakeMax))
