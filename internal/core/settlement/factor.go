@@ -39,6 +39,7 @@ const (
 	AdmixtureConspicuous
 	AdmixtureInconspicuous
 	Dehulled
+	AnimalFilth
 	OdourMusty
 	OdourSour
 	OdourOther
@@ -92,6 +93,7 @@ var factors = [factorCount]factorInfo{
 	AdmixtureConspicuous:   {"admixture_conspicuous", "conspicuous admixture", "%", 10, 0, 100_00, []crop.Kind{crop.Canola}},
 	AdmixtureInconspicuous: {"admixture_inconspicuous", "inconspicuous admixture", "%", 10, 0, 100_00, []crop.Kind{crop.Canola}},
 	Dehulled:               {"dehulled", "dehulled seed", "%", 10, 0, 100_00, []crop.Kind{crop.Sunflower}},
+	AnimalFilth:            {"animal_filth", "animal filth by weight", "%", 1, 0, 100_00, []crop.Kind{crop.Corn}},
 	OdourMusty:             {name: "odour_musty", words: "musty odour"},
 	OdourSour:              {name: "odour_sour", words: "sour odour"},
 	OdourOther:             {name: "odour_other", words: "objectionable odour"},
