@@ -15,8 +15,8 @@ const (
 	wetHoursShape    = 2    // gamma shape of their number [judgement]
 	oneSpell         = 0.65 // probability that they are one spell [judgement]
 	hourShareShape   = 0.8  // gamma shape of an hour's share [judgement]
-	smallestHour     = 0.1  // mm; less joins a neighbouring hour, as gauges print tenths
-	placementsTried  = 6    // spells drawn where humidity can choose among them [judgement]
+	smallestHour     = 0.1  // mm, the least of a wet hour, as gauges print tenths
+	placementsTried  = 3    // spells drawn where humidity can choose among them: mean humidity as in hours it fell [isd-lite-725300]
 	dampHour         = 0.2  // mm from which an hour's air is held damp [isd-lite-725300]
 	rhFirstWetHour   = 0.85 // least relative humidity of a wet hour [judgement]
 	rhLaterWetHour   = 0.95 // after two wet hours [judgement]
@@ -59,9 +59,11 @@ func spreadWhereDamp(total float64, humidity []float64, s *Stream) []float64 {
 	return shareOut(total, n, best, s)
 }
 
+// drawWetHours returns how many hours are wet: at least one, no more than the total fills.
 func drawWetHours(total float64, n int, s *Stream) int {
 	mean := wetHoursFactor * math.Pow(total, wetHoursPower)
-	return max(1, min(n, int(math.Round(s.Gamma(wetHoursShape)*mean/wetHoursShape))))
+	drawn := int(math.Round(s.Gamma(wetHoursShape) * mean / wetHoursShape))
+	return max(1, min(drawn, n, int(total/smallestHour)))
 }
 
 // drawSpells returns the wet hours, in order.
@@ -72,7 +74,8 @@ func drawSpells(wet, n, from, to int, s *Stream) []int {
 	return twoSpells(wet, n, s)
 }
 
-// shareOut divides total among the wet hours.
+// shareOut divides total among the wet hours: each gets the least a gauge prints, the rest is shared by gamma
+// numbers. Without the least, hours that round to nothing would make fewer wet hours than were drawn.
 func shareOut(total float64, n int, hours []int, s *Stream) []float64 {
 	share := make([]float64, len(hours))
 	sum := 0.0
@@ -80,11 +83,12 @@ func shareOut(total float64, n int, hours []int, s *Stream) []float64 {
 		share[i] = s.Gamma(hourShareShape)
 		sum += share[i]
 	}
+	least := min(smallestHour, total/float64(len(hours)))
+	rest := total - least*float64(len(hours))
 	out := make([]float64, n)
 	for i, h := range hours {
-		out[h] = total * share[i] / sum
+		out[h] = least + rest*share[i]/sum
 	}
-	gather(out, hours)
 	return out
 }
 
@@ -102,29 +106,6 @@ func twoSpells(wet, n int, s *Stream) []int {
 	a, b := s.Below(free+1), s.Below(free+1)
 	a, b = min(a, b), max(a, b)
 	return appendSpell(appendSpell(nil, a, first), b+first+1, wet-first)
-}
-
-// gather moves amounts below smallestHour into the wettest neighbour in time among the wet hours.
-func gather(out []float64, hours []int) {
-	for len(hours) > 1 {
-		least := 0
-		for i, h := range hours {
-			if out[h] < out[hours[least]] {
-				least = i
-			}
-		}
-		h := hours[least]
-		if out[h] >= smallestHour {
-			return
-		}
-		to := max(0, least-1)
-		if least == 0 || least+1 < len(hours) && out[hours[least+1]] > out[hours[to]] {
-			to = least + 1
-		}
-		out[hours[to]] += out[h]
-		out[h] = 0
-		hours = append(hours[:least], hours[least+1:]...)
-	}
 }
 
 // rain stores hourly rain and spreads daily totals.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -13,10 +14,9 @@ import (
 	"threshday/internal/core/weather"
 )
 
-// ReadHeader rules: names are compared in lower case, the separator is the first of tab, semicolon and comma
-// that occurs in the header, and a decimal comma is read only between semicolons.
-
-// A table is the plain CSV on its way in: columns as they stand, rows as they come.
+// A table is the plain CSV on its way in: columns as they stand, rows as they come. Names of columns are
+// compared in lower case; the separator is the first of tab, semicolon and comma that the header has; a
+// decimal comma is read only between semicolons.
 type table struct {
 	refusal
 	o      Options
@@ -149,7 +149,10 @@ func (t *table) needs() {
 			Rule: "weather.columns.zone", Label: "clock of " + t.names[t.clock], Want: "a column utc_offset_h, or the time zone in the settings",
 		})
 	}
-	if t.values[temperature] == nil {
+	misnamed := func(e *problem.InputError) bool {
+		return e.Rule == "weather.columns.unit" && strings.HasPrefix(e.Got, "temp")
+	}
+	if t.values[temperature] == nil && !slices.ContainsFunc(t.list, misnamed) {
 		t.add(1, "", problem.InputError{Rule: "weather.columns.temp", Label: "column of temperature", Want: oneOf(temperature.columns())})
 	}
 	if t.values[rain] != nil && t.values[dayRain] != nil {
@@ -196,7 +199,7 @@ func (t *table) blankRow(line int, atEnd bool) {
 
 func (t *table) wrongCells(line, got int, ended bool) {
 	e := problem.InputError{
-		Rule: "weather.row.cells", Label: "row", Got: fmt.Sprintf("%d cells", got), Want: fmt.Sprintf("%d cells, as many as the header has", len(t.names)),
+		Rule: "weather.row.cells", Label: "row of cells", Got: strconv.Itoa(got), Want: fmt.Sprintf("%d, as many as the header has", len(t.names)),
 	}
 	if !ended && got < len(t.names) {
 		e.Rule, e.Next = "weather.file.cut", "The file seems to be cut short: fetch or copy it again."

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"strings"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/problem"
@@ -114,6 +115,9 @@ func (f *isdFile) figure(line int, row []byte, field isdField) float64 {
 	x, ok := parseNumber(text, '.')
 	switch {
 	case ok && x == isdMissing:
+		if f.o.Strict && field != isdSky { // cloud is missing in half of all lines and has its own stand-in
+			f.add(line, field.name, problem.InputError{Rule: "weather.cell.empty", Label: field.name, Got: string(text), Want: field.accepted[:strings.LastIndex(field.accepted, ", or")]})
+		}
 		return math.NaN()
 	case !ok, x != math.Trunc(x), x < float64(field.low), x > float64(field.high):
 		f.add(line, field.name, problem.InputError{Rule: "weather.cell.range", Label: field.name, Got: string(row[field.from:field.to]), Want: field.accepted})
@@ -145,12 +149,11 @@ func (f *isdFile) depth(tenths float64) float64 {
 // series checks the quality of the figures and puts them into their hours.
 func (f *isdFile) series() (*weather.Series, Report, error) {
 	rep := Report{File: f.file, Format: "ISD-Lite", Rows: len(f.hours)}
-	start := f.hours[0]
-	n := int(f.hours[len(f.hours)-1]-start) + 1
-	if n > largestSpan {
-		f.add(0, "date", problem.InputError{Rule: "weather.time.span", Label: "date", Got: fmt.Sprintf("%d years", n/8766), Want: "at most 200 years", Next: "Look for a mistyped year."})
+	start, end := f.hours[0], f.hours[len(f.hours)-1]+1
+	if f.span("date", start, end, len(f.hours)); len(f.list) > 0 {
 		return nil, Report{}, f.list
 	}
+	n := int(end - start)
 	columns := [][]float64{f.temp, f.dew, f.wind, f.sky, f.rainMM}
 	for c, column := range columns {
 		placed := missing(n)

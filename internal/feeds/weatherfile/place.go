@@ -3,14 +3,13 @@ package weatherfile
 import (
 	"fmt"
 	"math"
-	"time"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/weather"
 )
 
-// measured puts the rows into their hours; ok is false when they span more than any record.
+// measured puts the rows into their hours; ok is false when they lie too far apart.
 func (t *table) measured() (*weather.Measured, bool) {
 	start, end := t.hours[0], t.hours[0]+1
 	steady := true
@@ -18,13 +17,7 @@ func (t *table) measured() (*weather.Measured, bool) {
 		start, end = min(start, h), max(end, h+1)
 		steady = steady && h == t.hours[0]+calendar.Hour(i)
 	}
-	if end-start > largestSpan {
-		name := t.names[t.clock]
-		t.add(0, name, problem.InputError{
-			Rule: "weather.time.span", Label: name,
-			Got:  fmt.Sprintf("%s to %s", start.Start().Format(time.DateOnly), end.Start().Format(time.DateOnly)),
-			Want: "at most 200 years", Next: "Look for a mistyped year.",
-		})
+	if t.span(t.names[t.clock], start, end, len(t.hours)); len(t.list) > 0 {
 		return nil, false
 	}
 	n := int(end - start)

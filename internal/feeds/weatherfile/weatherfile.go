@@ -53,10 +53,15 @@ type Report struct {
 
 // largestFile is the most a file may hold once unpacked: two hundred years of hours. It keeps a damaged or
 // malicious archive from filling the memory.
-const largestFile = 256 << 20
+const largestFile = 128 << 20
 
-// largestSpan is the longest record taken, in hours: a mistyped year must not make a series of ten thousand.
-const largestSpan = 200 * 8766
+// A record spans at most largestSpan hours, and beyond a year at least one hour in sparsest must have a row: a
+// mistyped year must not make a series of ten thousand, nor one of holes.
+const (
+	hoursOfYear = 8766
+	largestSpan = 200 * hoursOfYear
+	sparsest    = 20
+)
 
 // Open reads a file of either format, gzipped or not, whatever its name ends in.
 func Open(path string, o Options) (*weather.Series, Report, error) {
@@ -70,9 +75,14 @@ func Open(path string, o Options) (*weather.Series, Report, error) {
 
 // Read reads weather of either format, gzipped or not; name is what messages call it.
 func Read(r io.Reader, name string, o Options) (*weather.Series, Report, error) {
-	text, err := unpack(r, name)
+	text, err := unpack(r, name, largestFile)
 	if err != nil {
 		return nil, Report{}, err
+	}
+	if len(bytes.TrimSpace(text)) == 0 {
+		return nil, Report{}, &problem.InputError{
+			Rule: "weather.empty", Label: "weather file", Got: "empty", Want: "a header and hourly rows", Where: problem.Place{File: name},
+		}
 	}
 	if looksLikeISDLite(text) {
 		return readISDLite(text, name, o)
@@ -80,27 +90,27 @@ func Read(r io.Reader, name string, o Options) (*weather.Series, Report, error) 
 	return readCSV(text, name, o)
 }
 
-// unpack returns all the text, without gzip and without a byte order mark.
-func unpack(r io.Reader, name string) ([]byte, error) {
-	raw, err := io.ReadAll(io.LimitReader(r, largestFile+1))
+// unpack returns all the text, up to limit bytes of it, without gzip and without a byte order mark.
+func unpack(r io.Reader, name string, limit int) ([]byte, error) {
+	raw, err := io.ReadAll(io.LimitReader(r, int64(limit)+1))
 	if err != nil {
 		return nil, fmt.Errorf("read weather from %s: %w", name, err)
 	}
 	if bytes.HasPrefix(raw, []byte{0x1f, 0x8b}) {
-		if raw, err = gunzip(raw, name); err != nil {
+		if raw, err = gunzip(raw, name, limit); err != nil {
 			return nil, err
 		}
 	}
-	if len(raw) > largestFile {
+	if len(raw) > limit {
 		return nil, &problem.InputError{
-			Rule: "weather.size", Label: "weather file", Got: fmt.Sprintf("more than %d MB", largestFile>>20),
+			Rule: "weather.size", Label: "weather file", Got: fmt.Sprintf("more than %d MB", limit>>20),
 			Want: "up to 200 years of hours", Where: problem.Place{File: name}, Next: "Split it by years.",
 		}
 	}
 	return bytes.TrimPrefix(raw, []byte("\xef\xbb\xbf")), nil
 }
 
-func gunzip(raw []byte, name string) ([]byte, error) {
+func gunzip(raw []byte, name string, limit int) ([]byte, error) {
 	broken := func(err error) error {
 		got := "damaged"
 		if errors.Is(err, io.ErrUnexpectedEOF) {
@@ -117,7 +127,7 @@ func gunzip(raw []byte, name string) ([]byte, error) {
 	}
 	var out bytes.Buffer
 	out.Grow(unpackedSize(raw))
-	if _, err := io.Copy(&out, io.LimitReader(z, largestFile+1)); err != nil {
+	if _, err := io.Copy(&out, io.LimitReader(z, int64(limit)+1)); err != nil {
 		return nil, broken(err)
 	}
 	return out.Bytes(), nil
@@ -180,6 +190,19 @@ func (r *refusal) add(line int, column string, e problem.InputError) {
 		e.Where.Path = "column " + column
 	}
 	r.list = append(r.list, &e)
+}
+
+// span checks the time between the first hour and the last, of which rows hours are there.
+func (r *refusal) span(column string, start, end calendar.Hour, rows int) {
+	hours := int(end - start)
+	if hours <= largestSpan && (hours <= hoursOfYear || hours <= sparsest*rows) {
+		return
+	}
+	r.add(0, column, problem.InputError{
+		Rule: "weather.time.span", Label: "time from first to last row",
+		Got:  fmt.Sprintf("%s to %s", start.Start().Format(time.DateOnly), end.Start().Format(time.DateOnly)),
+		Want: fmt.Sprintf("at most 200 years, and a row for one hour in %d at least", sparsest), Next: "Look for a mistyped year.",
+	})
 }
 
 func (r *refusal) full() bool { return len(r.list) >= mostErrors }
