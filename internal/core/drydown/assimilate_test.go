@@ -346,6 +346,7 @@ func TestForecastsAfterReadingsComeNearTheTruth(t *testing.T) {
 				squares, without, n = squares+seen*seen, without+blind*blind, n+1
 			}
 		}
+		t.Logf("%s: off by %.2f points five days on, %.2f without readings", k, math.Sqrt(squares/n), math.Sqrt(without/n))
 		if rmse := math.Sqrt(squares / n); rmse > goal || rmse > 0.8*math.Sqrt(without/n) {
 			t.Errorf("%s: off by %.2f points five days on, want %.1f; %.2f without readings", k, rmse, goal, math.Sqrt(without/n))
 		}
