@@ -22,7 +22,7 @@ type Record struct {
 	Version ID     // the event whose body stands
 	Body    []byte // nil while Waiting
 	Into    []ID   // records it was declared the same truckload as, in order of ID
-	Kept    bool   // it was declared a truckload of its own
+	Kept    bool   // a person looked and let it stand as it is
 	// Rivals are corrections of the version that stands, more than one, between which a person must choose.
 	Rivals []ID
 	// Loose are corrections of a version that is not in the book or counts no more.
@@ -31,6 +31,7 @@ type Record struct {
 
 // Fold returns the record that events are about. They must all speak of record id; their order does not matter.
 //
+//   - An event of another subject than the record's is passed over: nobody voids a load as a reading.
 //   - A void holds whatever else is said, until it is set aside.
 //   - A correction takes the place of the version it saw. Two corrections of one version leave that version
 //     standing until one of them is set aside.
@@ -40,14 +41,18 @@ type Record struct {
 // Events whose body cannot be read are passed over: they are never in the book.
 func Fold(id ID, events []Event) Record {
 	r := Record{ID: id, State: Waiting}
+	if i := slices.IndexFunc(events, func(e Event) bool { return e.ID == id }); i >= 0 {
+		r.Subject, _, _ = events[i].Kind.Split()
+		events = slices.DeleteFunc(slices.Clone(events), func(e Event) bool {
+			subject, _, _ := e.Kind.Split()
+			return subject != r.Subject
+		})
+	}
 	aside := map[ID]bool{}
 	heirs := map[ID][]Event{} // corrections by the version they saw
 	said := make([]Saying, len(events))
 	for i, e := range events {
-		subject, act, _ := e.Kind.Split()
-		if r.Subject == "" || e.ID == id {
-			r.Subject = subject
-		}
+		_, act, _ := e.Kind.Split()
 		if act.begins() {
 			continue
 		}

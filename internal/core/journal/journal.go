@@ -88,7 +88,7 @@ const (
 	Correct  Act = "corrected" // another body, in place of the version seen
 	Voided   Act = "voided"    // never was; the number stays readable and counts nothing
 	Merged   Act = "merged"    // load: is the same truckload as another record
-	Kept     Act = "kept"      // load: is a truckload of its own, however like another
+	Kept     Act = "kept"      // stands as it is, however doubtful, and is not the same as any other
 	SetAside Act = "set-aside" // named corrections, voids, merges or keeps count no more
 )
 
@@ -96,10 +96,10 @@ const (
 var kinds = func() map[Kind]bool {
 	m := map[Kind]bool{
 		Of(SeasonSubject, Set): true, Of(BookSubject, Restored): true,
-		Of(LoadSubject, Merged): true, Of(LoadSubject, Kept): true,
+		Of(LoadSubject, Merged): true,
 	}
 	for _, s := range []Subject{LoadSubject, ReadingSubject, StageSubject, BidSubject, OutlookSubject} {
-		for _, a := range []Act{Recorded, Correct, Voided, SetAside} {
+		for _, a := range []Act{Recorded, Correct, Voided, Kept, SetAside} {
 			m[Of(s, a)] = true
 		}
 	}

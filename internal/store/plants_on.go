@@ -1,0 +1,59 @@
+//go:build fault
+
+package store
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+
+	"threshday/internal/core/journal"
+)
+
+// later keeps e back for a second transaction; while that one runs it keeps nothing.
+func (s *Store) later(e journal.Event) bool {
+	if s.apartNow {
+		return false
+	}
+	s.apart = append(s.apart, e)
+	return true
+}
+
+// projectLater brings the derived tables along in a transaction of their own.
+func (s *Store) projectLater(ctx context.Context) error {
+	if s.apartNow || len(s.apart) == 0 {
+		return nil
+	}
+	s.apartNow = true
+	defer func() { s.apartNow, s.apart = false, nil }()
+	if err := s.begin(ctx); err != nil {
+		return err
+	}
+	for _, e := range s.apart {
+		if err := s.project(ctx, e); err != nil {
+			return s.rollback(ctx, err)
+		}
+	}
+	return s.end(ctx)
+}
+
+// overwrite corrects a record by changing its first entry.
+func (s *Store) overwrite(ctx context.Context, e journal.Event) error {
+	said, err := journal.ReadSaying(e)
+	if err != nil {
+		return err
+	}
+	if err := s.w.exec(ctx, `DROP TRIGGER IF EXISTS events_stay_as_they_are`); err != nil {
+		return err
+	}
+	return s.w.exec(ctx, `UPDATE events SET body = $3 WHERE farm_id = $1 AND event_id = $2`, e.Farm, string(said.Of), string(said.To))
+}
+
+// unlinkLog deletes the log beside the file, as a tidy person might.
+func (s *Store) unlinkLog() error {
+	if err := os.Remove(s.path + "-wal"); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
+}

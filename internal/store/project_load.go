@@ -1,0 +1,336 @@
+package store
+
+import (
+	"context"
+	"slices"
+	"strings"
+	"time"
+
+	"threshday/internal/core/journal"
+)
+
+// projectLoad writes the rows of a load, and of the loads whose counting may change with it.
+//
+// A load counts when it is live, its weight is known, it is not the same truckload as another live one by a
+// merge, and it does not look like one of a smaller ID that is neither voided nor merged, unless somebody kept
+// it. None of this depends on the order of arrival.
+func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, events []journal.Event) error {
+	l, err := journal.ReadLoad(r.Body)
+	if err != nil {
+		return err
+	}
+	touched := map[journal.ID]bool{r.ID: true}
+	if err := s.touchAlike(ctx, farm, r.ID, touched); err != nil {
+		return err
+	}
+	waits, err := s.waits(ctx, farm, r, events)
+	if err != nil {
+		return err
+	}
+	if _, known := l.Weights.Carried(); !known && r.State == journal.Live && !slices.Contains(waits, "load.weight-order") {
+		waits = append(waits, waitsWeight)
+	}
+	if err := s.writeLoad(ctx, farm, r, l, waits); err != nil {
+		return err
+	}
+	if err := s.writeMerges(ctx, farm, r); err != nil {
+		return err
+	}
+	if err := s.writeParts(ctx, farm, r.ID, l); err != nil {
+		return err
+	}
+	if err := s.touchAlike(ctx, farm, r.ID, touched); err != nil {
+		return err
+	}
+	if err := s.touchMerged(ctx, farm, r.ID, touched); err != nil {
+		return err
+	}
+	ids := make([]journal.ID, 0, len(touched))
+	for id := range touched {
+		ids = append(ids, id)
+	}
+	slices.Sort(ids)
+	for _, id := range ids {
+		if err := s.settleMerge(ctx, farm, id); err != nil {
+			return err
+		}
+	}
+	for _, id := range ids {
+		if err := s.settleDouble(ctx, farm, id); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Store) writeLoad(ctx context.Context, farm string, r journal.Record, l journal.Load, waits []string) error {
+	var net, kg, gross, grossKg *int64
+	if n, ok := l.Weights.Carried(); ok {
+		net = &n
+	}
+	gross = l.Weights.Gross
+	if l.Weights.Unit == journal.Kilograms {
+		net, kg, gross, grossKg = nil, net, nil, gross
+	}
+	var scaleAt *string
+	if at := journal.LikenessOf(l).At; at != nil {
+		text := journal.FormatInstant(*at)
+		scaleAt = &text
+	}
+	return s.w.exec(ctx, `INSERT INTO loads (farm_id, load_id, state, version_id, day, crop_year, crop, outlet, contract, ticket, truck,
+			scale_at, gross_lb, gross_kg, net_lb, net_kg, moist_hundredth_pct, test_weight_hundredth_lb_bu, kept, merged, double_of, counted, review)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, 0, '', 0, $20)
+		ON CONFLICT (farm_id, load_id) DO UPDATE SET state = excluded.state, version_id = excluded.version_id, day = excluded.day,
+			crop_year = excluded.crop_year, crop = excluded.crop, outlet = excluded.outlet, contract = excluded.contract,
+			ticket = excluded.ticket, truck = excluded.truck, scale_at = excluded.scale_at, gross_lb = excluded.gross_lb,
+			gross_kg = excluded.gross_kg, net_lb = excluded.net_lb, net_kg = excluded.net_kg,
+			moist_hundredth_pct = excluded.moist_hundredth_pct, test_weight_hundredth_lb_bu = excluded.test_weight_hundredth_lb_bu,
+			kept = excluded.kept, review = excluded.review`,
+		farm, string(r.ID), string(r.State), string(r.Version), l.Day.String(), l.CropYear, l.Crop.String(), l.Outlet, l.Contract, l.Ticket, l.Truck,
+		scaleAt, gross, grossKg, net, kg, int64p(l.Moisture), int64p(l.Quality.TestWeight), bit(r.Kept), strings.Join(waits, " "))
+}
+
+func (s *Store) writeMerges(ctx context.Context, farm string, r journal.Record) error {
+	if err := s.w.exec(ctx, `DELETE FROM load_merges WHERE farm_id = $1 AND load_id = $2`, farm, string(r.ID)); err != nil {
+		return err
+	}
+	for _, into := range r.Into {
+		if err := s.w.exec(ctx, `INSERT INTO load_merges (farm_id, load_id, into_id) VALUES ($1, $2, $3)`, farm, string(r.ID), string(into)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Store) writeParts(ctx context.Context, farm string, id journal.ID, l journal.Load) error {
+	if err := s.w.exec(ctx, `DELETE FROM load_fields WHERE farm_id = $1 AND load_id = $2`, farm, string(id)); err != nil {
+		return err
+	}
+	var parts []int64
+	net, known := l.Weights.Carried()
+	if known {
+		parts = journal.Apportion(net, l.From)
+	}
+	for i, p := range l.From {
+		var lb, kg *int64
+		if known && l.Weights.Unit == journal.Kilograms {
+			kg = &parts[i]
+		} else if known {
+			lb = &parts[i]
+		}
+		if err := s.w.exec(ctx, `INSERT INTO load_fields (farm_id, load_id, field, day, net_lb, net_kg) VALUES ($1, $2, $3, $4, $5, $6)`,
+			farm, string(id), p.Field, l.Day.String(), lb, kg); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// alike returns the live, unmerged loads other than id that look like k, by ID.
+func (s *Store) alike(ctx context.Context, farm string, id journal.ID, k journal.Likeness) ([]journal.ID, error) {
+	var out []journal.ID
+	add := func(query string, args ...any) error {
+		found, err := s.texts(ctx, query, args...)
+		for _, f := range found {
+			if journal.ID(f) != id {
+				out = append(out, journal.ID(f))
+			}
+		}
+		return err
+	}
+	if k.Ticket != "" {
+		if err := add(`SELECT load_id FROM loads WHERE farm_id = $1 AND crop_year = $2 AND outlet = $3 AND ticket = $4
+			AND state = 'live' AND merged = 0`, farm, k.CropYear, k.Outlet, k.Ticket); err != nil {
+			return nil, err
+		}
+	}
+	if k.Truck != "" && k.Gross != nil && k.At != nil {
+		rows, err := s.w.query(ctx, `SELECT load_id, coalesce(gross_lb, gross_kg), scale_at FROM loads WHERE farm_id = $1 AND truck = $2 AND outlet = $3
+			AND scale_at BETWEEN $4 AND $5 AND state = 'live' AND merged = 0 AND truck <> ''`,
+			farm, k.Truck, k.Outlet, journal.FormatInstant(k.At.Add(-time.Hour)), journal.FormatInstant(k.At.Add(time.Hour)))
+		if err != nil {
+			return nil, err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var other journal.ID
+			var gross *int64
+			var at string
+			if err := rows.Scan(&other, &gross, &at); err != nil {
+				return nil, err
+			}
+			t, err := journal.ParseInstant(at)
+			if err != nil {
+				return nil, err
+			}
+			// The window above is only for the index; the rule is journal's.
+			like := journal.Likeness{Outlet: k.Outlet, Truck: k.Truck, Gross: gross, At: &t}
+			if other != id && k.Same(like) {
+				out = append(out, other)
+			}
+		}
+		if err := rows.Err(); err != nil {
+			return nil, err
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out), nil
+}
+
+func (s *Store) texts(ctx context.Context, query string, args ...any) ([]string, error) {
+	return s.w.texts(ctx, query, args...)
+}
+
+// rowOf returns what tells a load from others, as its row has it now.
+func (s *Store) rowOf(ctx context.Context, farm string, id journal.ID) (k journal.Likeness, live, kept, merged, ok bool, err error) {
+	var state string
+	var at *string
+	var keptBit, mergedBit int
+	ok, err = s.w.row(ctx, `SELECT outlet, crop_year, ticket, truck, coalesce(gross_lb, gross_kg), scale_at, state, kept, merged FROM loads
+		WHERE farm_id = $1 AND load_id = $2`, []any{farm, string(id)},
+		[]any{&k.Outlet, &k.CropYear, &k.Ticket, &k.Truck, &k.Gross, &at, &state, &keptBit, &mergedBit})
+	if err == nil && ok && at != nil {
+		t, parseErr := journal.ParseInstant(*at)
+		k.At, err = &t, parseErr
+	}
+	return k, state == string(journal.Live), keptBit == 1, mergedBit == 1, ok, err
+}
+
+// touchAlike adds to touched the loads that look like id does now.
+func (s *Store) touchAlike(ctx context.Context, farm string, id journal.ID, touched map[journal.ID]bool) error {
+	k, _, _, _, ok, err := s.rowOf(ctx, farm, id)
+	if err != nil || !ok {
+		return err
+	}
+	like, err := s.alike(ctx, farm, id, k)
+	for _, other := range like {
+		touched[other] = true
+	}
+	return err
+}
+
+// touchMerged adds to touched the loads that are joined with id by merges, in either direction, and what looks
+// like any of them.
+func (s *Store) touchMerged(ctx context.Context, farm string, id journal.ID, touched map[journal.ID]bool) error {
+	joined := map[journal.ID]bool{id: true}
+	for queue := []journal.ID{id}; len(queue) > 0; queue = queue[1:] {
+		near, err := s.texts(ctx, `SELECT into_id FROM load_merges WHERE farm_id = $1 AND load_id = $2
+			UNION SELECT load_id FROM load_merges WHERE farm_id = $1 AND into_id = $2`, farm, string(queue[0]))
+		if err != nil {
+			return err
+		}
+		for _, n := range near {
+			if !joined[journal.ID(n)] {
+				joined[journal.ID(n)] = true
+				queue = append(queue, journal.ID(n))
+			}
+		}
+	}
+	for other := range joined {
+		touched[other] = true
+		if err := s.touchAlike(ctx, farm, other, touched); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// settleMerge says of a load whether another live load stands for it by a merge. Of loads merged in a circle the
+// smallest ID stands for all.
+func (s *Store) settleMerge(ctx context.Context, farm string, id journal.ID) error {
+	reached, err := s.mergeReach(ctx, farm, id)
+	if err != nil {
+		return err
+	}
+	merged := false
+	for _, other := range reached {
+		if other == id {
+			continue
+		}
+		back, err := s.mergeReach(ctx, farm, other)
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(back, id) || other < id {
+			merged = true
+			break
+		}
+	}
+	return s.w.exec(ctx, `UPDATE loads SET merged = $3 WHERE farm_id = $1 AND load_id = $2 AND merged <> $3`, farm, string(id), bit(merged))
+}
+
+// mergeReach returns the live loads that merges lead to from id, going on only through live ones.
+func (s *Store) mergeReach(ctx context.Context, farm string, id journal.ID) ([]journal.ID, error) {
+	var reached []journal.ID
+	for queue := []journal.ID{id}; len(queue) > 0; queue = queue[1:] {
+		next, err := s.texts(ctx, `SELECT m.into_id FROM load_merges m JOIN loads l ON l.farm_id = m.farm_id AND l.load_id = m.into_id
+			WHERE m.farm_id = $1 AND m.load_id = $2 AND l.state = 'live' ORDER BY m.into_id`, farm, string(queue[0]))
+		if err != nil {
+			return nil, err
+		}
+		for _, n := range next {
+			if !slices.Contains(reached, journal.ID(n)) {
+				reached = append(reached, journal.ID(n))
+				queue = append(queue, journal.ID(n))
+			}
+		}
+	}
+	return reached, nil
+}
+
+// settleDouble says of a load which one it looks like and whether it counts, and completes its reasons to wait.
+func (s *Store) settleDouble(ctx context.Context, farm string, id journal.ID) error {
+	k, live, kept, merged, ok, err := s.rowOf(ctx, farm, id)
+	if err != nil || !ok {
+		return err
+	}
+	double := ""
+	if live && !merged && !kept {
+		like, err := s.alike(ctx, farm, id, k)
+		if err != nil {
+			return err
+		}
+		if len(like) > 0 && like[0] < id {
+			double = string(like[0])
+		}
+	}
+	var review string
+	var weighed, dangling int
+	if _, err := s.w.row(ctx, `SELECT review, CASE WHEN net_lb IS NULL AND net_kg IS NULL THEN 0 ELSE 1 END,
+			(SELECT count(*) FROM load_merges m WHERE m.farm_id = loads.farm_id AND m.load_id = loads.load_id)
+		FROM loads WHERE farm_id = $1 AND load_id = $2`, []any{farm, string(id)}, []any{&review, &weighed, &dangling}); err != nil {
+		return err
+	}
+	reasons := slices.DeleteFunc(strings.Fields(review), func(r string) bool { return r == waitsDouble || r == waitsMerge })
+	if double != "" {
+		reasons = append(reasons, waitsDouble)
+	}
+	if live && dangling > 0 && !merged {
+		back, err := s.mergeReach(ctx, farm, id)
+		if err != nil {
+			return err
+		}
+		if !slices.Contains(back, id) {
+			reasons = append(reasons, waitsMerge)
+		}
+	}
+	slices.Sort(reasons)
+	counted := live && !merged && double == "" && weighed == 1
+	return s.w.exec(ctx, `UPDATE loads SET double_of = $3, counted = $4, review = $5 WHERE farm_id = $1 AND load_id = $2
+		AND (double_of <> $3 OR counted <> $4 OR review <> $5)`, farm, string(id), double, bit(counted), strings.Join(reasons, " "))
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func int64p[N ~int64](n *N) *int64 {
+	if n == nil {
+		return nil
+	}
+	v := int64(*n)
+	return &v
+}
