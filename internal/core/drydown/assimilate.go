@@ -14,7 +14,7 @@ import (
 type Case struct {
 	Field     *Field
 	Ripe      *Ripening     // nil: not known, then a reading starts the field
-	Record    *Drivers      // the weather that has been, one member; nil: nobody recorded it
+	Record    *Drivers      // the weather that has been, one member; the forecast goes on where it ends. nil: nobody recorded it
 	Now       calendar.Hour // evidence from later is not used
 	Readings  []Reading
 	Sightings []Sighting
@@ -223,10 +223,11 @@ func (a *assimilation) look(c Chances, at calendar.Hour) State {
 	} else {
 		s = a.Field.Start(a.base, a.Ripe.Hour, c)
 	}
-	if a.Record == nil || a.Record.Start > s.At {
+	if a.Record == nil {
 		s.At = at
 		return s
 	}
+	s.At = max(s.At, min(at, a.Record.Start)) // hours nobody recorded change nothing
 	a.Field.Run(a.Record, 0, &s, at, nil)
 	return s
 }

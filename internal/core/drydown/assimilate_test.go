@@ -257,6 +257,11 @@ func TestAFieldMayStartFromAReading(t *testing.T) {
 	if !lessons[0].Used || !lessons[1].Used || later.Mean().WB >= 16.5 {
 		t.Errorf("three dry days on: %+v after %+v", later.Mean(), lessons)
 	}
+	c.Readings = []drydown.Reading{meter("before the record", c.Record.Start-10, 40)}
+	c.Now = c.Record.Start + 24*5
+	if dried, _ := assimilate(t, c); dried.Mean().WB > 30 || dried.At != c.Now {
+		t.Errorf("five recorded days after 40 %%: %+v", dried.Mean())
+	}
 }
 
 func TestWithoutRecordedWeatherAnOldMaturityIsNotEnough(t *testing.T) {
