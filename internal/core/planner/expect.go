@@ -13,15 +13,16 @@ var delays = []int{1, 2, 3, 4, 5, 7, 10, 14, 21}
 // features an owner sees in the morning: a constant, the field's moisture, whether it is wet from outside.
 const features = 3
 
-// An expectation predicts what an acre will net at the next chance at least some days from now, from what can be seen
-// this morning. It is fitted by least squares on the members of other sources than the one it is asked about.
+// An expectation predicts what an acre left standing this morning will net, from what can be seen this morning. It is
+// fitted by least squares on the members of other sources than the one it is asked about.
 type expectation struct {
-	fold  []int       // per member
-	folds int         //
-	days  int         //
-	coef  [][]float64 // [fold*fields*days + f*days + day] -> delays x features, nil where nothing is to come
-	t     *worth.Table
-	first []int // per day: first hour of the day's work, the hour whose morning is looked at
+	fold   []int // per member
+	folds  int
+	days   int
+	coef   [][]float64 // [fold*fields*days + f*days + day] -> delays x features: at the next chance after each delay
+	earned [][]float64 // same order -> features: what acres left went on to earn; nil where too few were left to say
+	t      *worth.Table
+	first  []int // per day: first hour of the day's work, the hour whose morning is looked at
 }
 
 // newExpectation fits on dayBest[m][f*days+day]: the best an acre of f nets on that day, NaN on days without a chance.
@@ -106,16 +107,55 @@ func (x *expectation) fit(fold, f, day int, next [][]float64) []float64 {
 			}
 		}
 	}
-	// A ridge of one part in ten thousand keeps a morning that looks the same in every member solvable.
-	for i := range a {
-		a[i][i] += 1e-4*a[i][i] + 1e-9*n
-	}
+	ridge(&a, n)
 	out := make([]float64, len(delays)*features)
 	for k := range delays {
 		c := solve3(a, b[k])
 		copy(out[k*features:], c[:])
 	}
 	return out
+}
+
+// fewestLeft is how many members must have left acres standing before their earnings say anything. [judgement]
+const fewestLeft = 12
+
+// fitEarned fits, for members of fold, what acres of f left at the end of day went on to earn in the members outside:
+// left[m][f*days+day] acres and later[m][f*days+day] dollars. Nil where too few members left any.
+func (x *expectation) fitEarned(fold, f, day int, left, later [][]float64) []float64 {
+	var a [features][features]float64
+	var b [features]float64
+	n := 0
+	for m := range left {
+		if x.fold[m] == fold {
+			continue
+		}
+		acres := left[m][f*x.days+day]
+		if acres < 20*leastAcres {
+			continue
+		}
+		n++
+		z := x.see(m, f, day)
+		y := later[m][f*x.days+day] / acres
+		for i := range z {
+			for j := range z {
+				a[i][j] += z[i] * z[j]
+			}
+			b[i] += z[i] * y
+		}
+	}
+	if n < fewestLeft {
+		return nil
+	}
+	ridge(&a, float64(n))
+	c := solve3(a, b)
+	return c[:]
+}
+
+// ridge adds one part in ten thousand, so that a morning that looks the same in every member stays solvable.
+func ridge(a *[features][features]float64, n float64) {
+	for i := range a {
+		a[i][i] += 1e-4*a[i][i] + 1e-9*n
+	}
 }
 
 // solve3 solves a symmetric positive definite system of three by Cholesky's method.
@@ -152,21 +192,29 @@ func solve3(a [features][features]float64, b [features]float64) [features]float6
 	return c
 }
 
-// waiting returns the expected dollars per acre of leaving f on the morning of day, when its next turn is expected no
-// earlier than after least days: the best of the delays from there on.
-func (x *expectation) waiting(m, f, day, least int) float64 {
-	c := x.coef[(x.fold[m]*len(x.t.Fields)+f)*x.days+day]
+// waiting returns the expected dollars per acre of leaving f on the morning of day in member m, by what is known without the
+// members of fold: what acres left went on to earn; or, where that is not known, the best of the delays when its next turn
+// comes after least days at the earliest.
+func (x *expectation) waiting(fold, m, f, day, least int) float64 {
+	cell := (fold*len(x.t.Fields)+f)*x.days + day
 	z := x.see(m, f, day)
-	best := math.Inf(-1)
-	for k, delay := range delays {
-		if delay < least && k < len(delays)-1 {
-			continue
-		}
-		v := 0.0
-		for i := range z {
-			v += float64(c[k*features+i] * z[i])
-		}
-		best = max(best, v)
+	if x.earned != nil && x.earned[cell] != nil {
+		return max(0, along(x.earned[cell], z))
 	}
-	return max(best, 0)
+	c := x.coef[cell]
+	best := 0.0
+	for k, delay := range delays {
+		if delay >= least || k == len(delays)-1 {
+			best = max(best, along(c[k*features:], z))
+		}
+	}
+	return best
+}
+
+func along(c []float64, z [features]float64) float64 {
+	v := 0.0
+	for i := range z {
+		v += float64(c[i] * z[i])
+	}
+	return v
 }

@@ -14,6 +14,7 @@ import (
 	"context"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 
 	"threshday/internal/core/worth"
@@ -36,6 +37,8 @@ type Plan struct {
 	Today  []Task    // what the machines do on the first working day, in the member named by Reference
 	Finish [][]int   // per field and member: day the field was finished, or -1
 	Left   []float64 // per field: mean acres left at the end
+	// CutToday is, per field, the share of members in which the plan cuts some of it on day 0.
+	CutToday []float64
 	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
 	Reference int
 	// Share[f][d] is the mean share of field f's acres that goes to destination d over the season.
@@ -48,7 +51,8 @@ type Simple struct {
 	USD  []float64 // per member
 }
 
-// A Wait values not cutting a field before a day, against cutting it first today.
+// A Wait values not cutting a field before a day, against cutting it today: as planned where the plan cuts it today in most
+// members, else before all others.
 type Wait struct {
 	Days   int
 	USD    []float64 // per member: difference in the whole season's dollars; positive: waiting pays
@@ -78,13 +82,17 @@ func Mean(x []float64) (mean, se float64) {
 // Make plans the season of t. It returns early with ctx's error when cancelled between evaluations.
 func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	e := newEvaluator(t, set)
-	rule, usd, err := e.choose(ctx)
+	best, err := e.choose(ctx)
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Rule: rule, USD: usd}
+	bend, best, err := e.bendToday(ctx, best)
+	if err != nil {
+		return nil, err
+	}
+	p := &Plan{Rule: best.rule, USD: best.usd}
 	for _, s := range simpleRules {
-		got, err := e.evaluate(ctx, s.rule, hold{field: -1}, nil)
+		got, err := e.evaluate(ctx, s.rule, bends{}, nil)
 		if err != nil {
 			return nil, err
 		}
@@ -94,18 +102,27 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	for f := range p.Finish {
 		p.Finish[f] = make([]int, t.Members)
 	}
-	whole := e.seasons(rule)
-	p.Left, p.Share = whole.left, whole.share
+	whole := e.seasons(best.rule, bend)
+	p.Left, p.Share, p.CutToday = whole.left, whole.share, whole.today
 	for m, finish := range whole.finish {
 		for f, day := range finish {
 			p.Finish[f][m] = day
 		}
 	}
-	if p.Waits, err = e.waits(ctx, rule); err != nil {
+	p.Reference, p.Today = e.today(best.rule, bend)
+	planned := make([]bool, len(t.Fields))
+	for f := range planned {
+		planned[f] = p.Cuts(f)
+	}
+	if p.Waits, err = e.waits(ctx, best.rule, bend, planned); err != nil {
 		return nil, err
 	}
-	p.Reference, p.Today = e.today(rule)
 	return p, nil
+}
+
+// Cuts reports whether the plan cuts field f today: in most members, or in the one whose day is shown.
+func (p *Plan) Cuts(f int) bool {
+	return p.CutToday[f] >= 0.5 || slices.ContainsFunc(p.Today, func(t Task) bool { return t.Field == f })
 }
 
 // members runs work for every member on the evaluator's workers, each with its own scratch state.

@@ -109,9 +109,9 @@ func TestAcresBushelsTrucksAndRoomBalance(t *testing.T) {
 	for seed := range uint64(60) {
 		table := random(seed).table()
 		e := newEvaluator(table, Settings{Workers: 1})
-		for _, rule := range append(candidates(), simpleRules[3].rule, simpleRules[4].rule) {
+		for _, rule := range append(learned(t, e), simpleRules[3].rule, simpleRules[4].rule) {
 			logs := make([][]work, table.Members)
-			usd, err := e.evaluate(context.Background(), rule, hold{field: -1}, func(m int, w work) {
+			usd, err := e.evaluate(context.Background(), rule, bends{}, func(m int, w work) {
 				logs[m] = append(logs[m], w)
 			})
 			if err != nil {
@@ -202,8 +202,8 @@ func worksUntil(t *testing.T, table *worth.Table, m, day int) []work {
 	t.Helper()
 	e := newEvaluator(table, Settings{Workers: 1})
 	var out []work
-	for _, rule := range candidates() {
-		if _, err := e.evaluate(context.Background(), rule, hold{field: -1}, func(mm int, w work) {
+	for _, rule := range learned(t, e) {
+		if _, err := e.evaluate(context.Background(), rule, bends{}, func(mm int, w work) {
 			if mm == m && table.Day[w.Hour] <= day {
 				out = append(out, w)
 			}
@@ -237,4 +237,15 @@ func BenchmarkMake(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// learned returns the plain rules and those of two rounds of learning.
+func learned(t *testing.T, e *evaluator) []Rule {
+	t.Helper()
+	rules := append([]Rule(nil), plain...)
+	for round := 1; round <= 2; round++ {
+		e.exp = append(e.exp, e.learn(rules[len(rules)-1]))
+		rules = append(rules, Rule{Order: ByLoss, Round: round, Margin: margins[1]})
+	}
+	return rules
 }

@@ -4,9 +4,9 @@ package planner
 type Rule struct {
 	Order Order
 	Haul  Haul
-	// Queue scales how long a field left now is expected to wait for its next turn: 0 ignores the work in
-	// line, 1 takes all of it. For ByLoss alone.
-	Queue float64
+	// Round is which expectation of waiting is used, for ByLoss alone: 0 expects every acre at its field's next chances;
+	// later ones what acres left standing went on to earn under the rule of the round before.
+	Round int
 	// Margin is the share of an acre's worth that must be gained by waiting before a combine stands idle for
 	// it. For ByLoss alone.
 	Margin float64
@@ -44,14 +44,11 @@ var simpleRules = []struct {
 	{"best posted bid", Rule{Order: ByDry, Haul: HaulPosted}},
 }
 
-// candidates are the rules tried; the first is the neutral one. The list is short so that choosing among them on
-// the planning weathers cannot follow their noise.
-func candidates() []Rule {
-	var out []Rule
-	for _, margin := range []float64{0, 0.01, 0.03, 0.06} {
-		for _, queue := range []float64{0.5, 0, 0.25, 1} {
-			out = append(out, Rule{Order: ByLoss, Queue: queue, Margin: margin})
-		}
-	}
-	return append(out, Rule{Order: ByWorth}, Rule{Order: ByDry}, Rule{Order: ByList})
-}
+// The rules tried. The list is short so that choosing among them on the planning weathers cannot follow their noise.
+var (
+	margins = []float64{0, 0.02, 0.06}
+	plain   = []Rule{{Order: ByLoss}, {Order: ByWorth}, {Order: ByDry}, {Order: ByList}}
+)
+
+// rounds is how often the expectation of waiting is learned anew from what the best rule so far went on to earn.
+const rounds = 4

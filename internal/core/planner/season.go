@@ -3,28 +3,24 @@ package planner
 import (
 	"context"
 	"math"
+	"slices"
 
 	"threshday/internal/core/worth"
 )
 
-// hold bends the plan for one field: not before day, or first of all on day 0.
-type hold struct {
-	field int // -1: none
-	until int // not before this day
-	first bool
-}
-
 // An evaluator runs seasons of one table. What does not depend on the rule is worked out once.
 type evaluator struct {
-	t     *worth.Table
-	set   Settings
-	first []int     // per day: first hour in which any combine may run, or the day's first hour
-	best  []int16   // per member, hour, field: destination that nets most, -1: none
-	net   []float32 // what it nets, $/acre
-	live  [][]int   // per member: hours in which anything can be cut
-	exp   *expectation
-	fitH  []float64 // per fold: mean hours in a day on which anything can be cut, in the members of other folds
-	pool  []*state
+	t      *worth.Table
+	set    Settings
+	first  []int          // per day: first hour in which any combine may run, or the day's first hour
+	best   []int16        // per member, hour, field: destination that nets most, -1: none
+	net    []float32      // what it nets, $/acre
+	live   [][]int        // per member: hours in which anything can be cut
+	exp    []*expectation // by round of learning
+	sells  [][]int        // per field: destinations that take it at some moisture
+	hauled bool           // every load needs a truck: without truck hours nothing moves
+	fitH   []float64      // per fold: mean hours in a day on which anything can be cut, in the members of other folds
+	pool   []*state
 }
 
 func newEvaluator(t *worth.Table, set Settings) *evaluator {
@@ -56,20 +52,30 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 	e.net = make([]float32, cells)
 	e.live = make([][]int, t.Members)
 	dayBest := make([][]float64, t.Members)
-	e.pool = make([]*state, 64)
+	e.pool = make([]*state, t.Members)
 	e.members(func(_ *state, m int) { dayBest[m] = e.prepare(m, runs) })
-	e.exp = newExpectation(t, e.first, dayBest)
+	e.exp = []*expectation{newExpectation(t, e.first, dayBest)}
 	e.fitH = e.fitHours()
+	e.sells = make([][]int, len(t.Fields))
+	e.hauled = true
+	for f := range e.sells {
+		for d := range t.Destinations {
+			if curve := t.Value[f*len(t.Destinations)+d]; slices.ContainsFunc(curve, func(v float32) bool { return v == v }) {
+				e.sells[f] = append(e.sells[f], d)
+				e.hauled = e.hauled && t.Fields[f].TruckBu[d] > 0
+			}
+		}
+	}
 	return e
 }
 
 // fitHours counts, for every fold, the hours in a day with anything to cut, in the members of the other folds.
 func (e *evaluator) fitHours() []float64 {
-	out := make([]float64, e.exp.folds)
+	out := make([]float64, e.exp[0].folds)
 	for fold := range out {
 		hours, days := 0, 0
 		for m, live := range e.live {
-			if e.exp.fold[m] == fold {
+			if e.exp[0].fold[m] == fold {
 				continue
 			}
 			last := -1
@@ -127,69 +133,16 @@ func (e *evaluator) prepare(m int, runs []bool) []float64 {
 }
 
 // evaluate returns what each member's season earns under the rule. log, when given, is called for every piece of work.
-func (e *evaluator) evaluate(ctx context.Context, rule Rule, bend hold, log func(m int, w work)) ([]float64, error) {
+func (e *evaluator) evaluate(ctx context.Context, rule Rule, bend bends, log func(m int, w work)) ([]float64, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	usd := make([]float64, e.t.Members)
 	e.members(func(s *state, m int) {
+		s.fold = e.exp[0].fold[m]
 		usd[m] = e.season(s, m, rule, bend, log)
 	})
 	return usd, nil
-}
-
-// choose returns the candidate that earns most in the mean.
-func (e *evaluator) choose(ctx context.Context) (Rule, []float64, error) {
-	var best Rule
-	var most []float64
-	top := math.Inf(-1)
-	for _, rule := range candidates() {
-		usd, err := e.evaluate(ctx, rule, hold{field: -1}, nil)
-		if err != nil {
-			return Rule{}, nil, err
-		}
-		if mean, _ := Mean(usd); mean > top {
-			best, most, top = rule, usd, mean
-		}
-	}
-	return best, most, nil
-}
-
-// waits values every delay of every field against cutting it first today, on the same weathers.
-func (e *evaluator) waits(ctx context.Context, rule Rule) ([][]Wait, error) {
-	out := make([][]Wait, len(e.t.Fields))
-	for f, row := range e.t.Fields {
-		if row.Acres <= 0 {
-			continue
-		}
-		var base []float64
-		for _, n := range WaitDays {
-			bend := hold{field: f, until: n, first: n == 0}
-			onTime := make([]bool, e.t.Members)
-			usd := make([]float64, e.t.Members)
-			if err := ctx.Err(); err != nil {
-				return nil, err
-			}
-			e.members(func(s *state, m int) {
-				usd[m] = e.season(s, m, rule, bend, nil)
-				onTime[m] = s.finish[f] >= 0 && s.finish[f] <= row.Deadline
-			})
-			w := Wait{Days: n, USD: usd}
-			for _, ok := range onTime {
-				if ok {
-					w.OnTime++
-				}
-			}
-			if n == 0 {
-				base = append([]float64(nil), usd...)
-			}
-			for m := range w.USD {
-				w.USD[m] -= base[m]
-			}
-			out[f] = append(out[f], w)
-		}
-	}
-	return out, nil
 }
 
 // whole is what a season's runs leave behind, over all members.
@@ -197,17 +150,22 @@ type whole struct {
 	finish [][]int
 	left   []float64
 	share  [][]float64
+	today  []float64 // per field: share of members that cut some of it on day 0
 }
 
-func (e *evaluator) seasons(rule Rule) whole {
+func (e *evaluator) seasons(rule Rule, bend bends) whole {
 	t := e.t
-	w := whole{finish: make([][]int, t.Members), left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields))}
+	w := whole{finish: make([][]int, t.Members), left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields))}
 	left := make([][]float64, t.Members)
 	acres := make([][]float64, t.Members)
+	today := make([][]bool, t.Members)
 	e.members(func(s *state, m int) {
+		today[m] = make([]bool, len(t.Fields))
 		acres[m] = make([]float64, len(t.Fields)*len(t.Destinations))
-		e.season(s, m, rule, hold{field: -1}, func(m int, k work) {
+		s.fold = e.exp[0].fold[m]
+		e.season(s, m, rule, bend, func(m int, k work) {
 			acres[m][k.Field*len(t.Destinations)+k.Destination] += k.Acres
+			today[m][k.Field] = today[m][k.Field] || t.Day[k.Hour] == 0
 		})
 		w.finish[m] = append([]int(nil), s.finish...)
 		left[m] = append([]float64(nil), s.acres...)
@@ -216,6 +174,9 @@ func (e *evaluator) seasons(rule Rule) whole {
 		w.share[f] = make([]float64, len(t.Destinations))
 		for m := range t.Members {
 			w.left[f] += left[m][f] / float64(t.Members)
+			if today[m][f] {
+				w.today[f] += 1 / float64(t.Members)
+			}
 			for d := range t.Destinations {
 				w.share[f][d] += acres[m][f*len(t.Destinations)+d] / float64(t.Members)
 			}

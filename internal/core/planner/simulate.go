@@ -14,8 +14,11 @@ type work struct {
 	Acres, Bushels, USD         float64
 }
 
-// Nothing smaller is worth driving to.
+// leastAcres is the smallest piece worth driving to.
 const leastAcres = 0.01
+
+// queueShare is how much of the work in line is expected to come before a field left now gets its next turn. [judgement]
+const queueShare = 0.5
 
 // A state is one member's season in progress; it is reused from member to member.
 type state struct {
@@ -29,6 +32,9 @@ type state struct {
 	at      []int     // per combine: field it stands in; len(fields): the yard
 	owes    []float64 // per combine: hours of moving still to do
 	wait    []float64 // per field: worth of leaving it today, $/acre
+	fold    int       // members of this fold are not known to the expectations used
+	cut     []float64 // per field and day: acres cut; nil: nobody asks
+	earned  []float64 // per field and day: dollars
 }
 
 func (e *evaluator) state(worker int) *state {
@@ -67,7 +73,7 @@ func (s *state) reset() {
 // season runs one member from the first hour to the last and returns the dollars it earns. A decision uses the morning's
 // crop, the weather of the running day, and the expectation learned from other members; nothing of this member's
 // later days.
-func (e *evaluator) season(s *state, m int, rule Rule, bend hold, log func(int, work)) float64 {
+func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int, work)) float64 {
 	t := e.t
 	s.reset()
 	usd := 0.0
@@ -118,10 +124,11 @@ func (e *evaluator) morning(s *state, m, day int, rule Rule) bool {
 		s.points[d] = row.PointDay
 	}
 	if rule.Order == ByLoss {
-		least := 1 + int(rule.Queue*hours/e.fitH[e.exp.fold[m]])
+		exp := e.exp[rule.Round]
+		least := 1 + int(queueShare*hours/e.fitH[s.fold])
 		for f, left := range s.acres {
 			if left > leastAcres {
-				s.wait[f] = e.exp.waiting(m, f, day, least)
+				s.wait[f] = exp.waiting(s.fold, m, f, day, least)
 			}
 		}
 	}
@@ -129,11 +136,14 @@ func (e *evaluator) morning(s *state, m, day int, rule Rule) bool {
 }
 
 // drive spends combine k's hour h: it moves, cuts, moves on, until the hour is used or nothing is worth cutting.
-func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule, bend hold, log func(int, work)) float64 {
+func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule, bend bends, log func(int, work)) float64 {
 	t := e.t
 	usd := 0.0
 	clock := 0.0
 	for range 8 { // more fields than that in one hour is driving, not cutting
+		if *trucks <= 1e-9 && e.hauled {
+			break
+		}
 		if s.owes[k] > 0 {
 			step := min(s.owes[k], 1-clock)
 			s.owes[k] -= step
@@ -155,7 +165,7 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		}
 		i := t.At(m, h, f)
 		bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i])
-		acres := min(s.acres[f], t.Combines[k].Rate[f]*(1-clock), s.takes(m, h, f, d, bu, *trucks))
+		acres := min(s.acres[f], t.Combines[k].Rate[f]*(1-clock), s.takes(f, d, t.Moisture[i], bu, *trucks))
 		if acres <= leastAcres && acres < s.acres[f] {
 			break
 		}
@@ -166,6 +176,10 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 			s.acres[f] = 0
 			s.finish[f] = day
 		}
+		if s.cut != nil {
+			s.cut[f*t.Days()+day] += acres
+			s.earned[f*t.Days()+day] += net * acres
+		}
 		if log != nil {
 			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: net * acres})
 		}
@@ -175,72 +189,83 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 	return usd
 }
 
-// pick returns the field combine k should work in now and where its grain goes, or -1 when it should stand.
-func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, bend hold) (field, destination int) {
+// pick returns the field combine k should work in now and where its grain goes, or -1 when it should stand. A field whose
+// score would not win even at its best destination is not looked at closer.
+func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, bend bends) (field, destination int) {
 	t := e.t
 	field, destination = -1, -1
 	top := math.Inf(-1)
 	for f, left := range s.acres {
 		rate := t.Combines[k].Rate[f]
-		if left <= leastAcres || rate <= 0 || !t.Workable[t.At(m, h, f)] {
+		i := t.At(m, h, f)
+		if left <= leastAcres || rate <= 0 || e.best[i] < 0 || day < bend.notBefore(f) {
 			continue
 		}
-		if bend.field == f && day < bend.until {
+		first := day == 0 && bend.isFirst(f)
+		if score, ok := e.score(s, rule, k, f, i, float64(e.net[i]), first); !ok || score <= top {
 			continue
 		}
 		d, net := e.destination(s, m, h, f, trucks, rule.Haul)
 		if d < 0 || net <= 0 {
 			continue
 		}
-		score := 0.0
-		switch rule.Order {
-		case ByLoss:
-			if net-s.wait[f] < -rule.Margin*net {
-				if bend.field != f || !bend.first || day > 0 {
-					continue
-				}
-			}
-			score = (net - s.wait[f]*(1-rule.Margin)) * rate
-		case ByList:
-			score = -float64(f)
-		case ByDry:
-			score = -worth.GridPct(int(t.Moisture[t.At(m, h, f)]))
-		case ByWorth:
-			score = net * rate
-		}
-		if s.at[k] != f && rule.Order != ByList && rule.Order != ByDry {
-			stay := min(left/rate, e.fitH[e.exp.fold[m]])
-			lost := t.MoveHours[k][s.at[k]][f]
-			score *= stay / (stay + lost)
-		}
-		if bend.field == f && bend.first && day == 0 {
-			score = math.Inf(1)
-		}
-		if score > top {
+		if score, ok := e.score(s, rule, k, f, i, net, first); ok && score > top {
 			top, field, destination = score, f, d
 		}
 	}
 	return field, destination
 }
 
+// score ranks field f for combine k when an acre nets net; ok is false where leaving it is worth more. It never falls as net
+// rises.
+func (e *evaluator) score(s *state, rule Rule, k, f, i int, net float64, first bool) (score float64, ok bool) {
+	t := e.t
+	if first {
+		return math.Inf(1), net > 0
+	}
+	rate := t.Combines[k].Rate[f]
+	switch rule.Order {
+	case ByLoss:
+		if net-s.wait[f] < -rule.Margin*net {
+			return 0, false
+		}
+		score = (net - s.wait[f]*(1-rule.Margin)) * rate
+	case ByList:
+		return -float64(f), true
+	case ByDry:
+		return -worth.GridPct(int(t.Moisture[i])), true
+	case ByWorth:
+		score = net * rate
+	}
+	if s.at[k] != f && score > 0 {
+		stay := min(s.acres[f]/rate, usualStay)
+		score *= stay / (stay + t.MoveHours[k][s.at[k]][f])
+	}
+	return score, true
+}
+
+// usualStay is how many hours a combine stays in a field at most before something else may come up: a working day. [judgement]
+const usualStay = 8
+
 // destination returns where a load of field f goes now under the haul, and what an acre nets there.
 func (e *evaluator) destination(s *state, m, h, f int, trucks float64, haul Haul) (int, float64) {
 	t := e.t
 	i := t.At(m, h, f)
-	bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i])
-	least := leastAcres
+	at, keep := t.Moisture[i], float64(t.Keep[i])
+	bu := float64(t.Bushels[f][at]) * keep
 	if haul == HaulBest {
-		if d := int(e.best[i]); d >= 0 && s.takes(m, h, f, d, bu, trucks) > least {
+		if d := int(e.best[i]); s.takes(f, d, at, bu, trucks) > leastAcres {
 			return d, float64(e.net[i])
 		}
 	}
 	best, net := -1, 0.0
 	top := math.Inf(-1)
-	for d := range t.Destinations {
-		v, ok := t.Net(m, h, f, d)
-		if !ok || s.takes(m, h, f, d, bu, trucks) <= least {
+	for _, d := range e.sells[f] {
+		v := float64(t.Value[f*len(t.Destinations)+d][at])
+		if v != v || !t.Destinations[d].Open[h] {
 			continue
 		}
+		v = keep*v - t.Fields[f].CutCost
 		score := v
 		switch haul {
 		case HaulNearest:
@@ -249,20 +274,21 @@ func (e *evaluator) destination(s *state, m, h, f int, trucks float64, haul Haul
 			score = t.Destinations[d].Posted
 		case HaulBest:
 		}
-		if score > top {
+		if score > top && s.takes(f, d, at, bu, trucks) > leastAcres {
 			top, best, net = score, d, v
 		}
 	}
 	return best, net
 }
 
-// takes returns how many acres of field f, at bu bushels each, destination d and the trucks can take in this hour.
-func (s *state) takes(m, h, f, d int, bu, trucks float64) float64 {
+// takes returns how many acres of field f at grid moisture at, with bu bushels each, destination d and the trucks can take in
+// this hour.
+func (s *state) takes(f, d int, at uint16, bu, trucks float64) float64 {
 	t := s.t
 	row := &t.Destinations[d]
 	room := min(s.room[d], s.dayRoom[row.Site], s.hour[row.Site])
 	if row.Points != nil {
-		if p := float64(row.Points[t.Moisture[t.At(m, h, f)]]); p > 0 {
+		if p := float64(row.Points[at]); p > 0 {
 			room = min(room, s.points[d]/p)
 		}
 	}

@@ -25,12 +25,13 @@ type Part struct {
 }
 
 // today runs the first day in the member whose day lies in the middle and returns its tasks in order of machine and time.
-func (e *evaluator) today(rule Rule) (reference int, tasks []Task) {
+func (e *evaluator) today(rule Rule, bend bends) (reference int, tasks []Task) {
 	t := e.t
 	acres := make([]float64, t.Members)
 	logs := make([][]work, t.Members)
 	e.members(func(s *state, m int) {
-		e.season(s, m, rule, hold{field: -1}, func(m int, w work) {
+		s.fold = e.exp[0].fold[m]
+		e.season(s, m, rule, bend, func(m int, w work) {
 			if t.Day[w.Hour] == 0 {
 				acres[m] += w.Acres
 				logs[m] = append(logs[m], w)

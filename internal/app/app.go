@@ -1,0 +1,56 @@
+// Package app holds the use cases, one a file: make the morning's plan, show a field's outlook, settle a load.
+// It is where the clock, the seed and the files meet the core. It parses nothing and lays nothing out; the reasons of an
+// answer it says in sentences, for a reason is part of the answer.
+package app
+
+import (
+	"io/fs"
+	"time"
+
+	"threshday/internal/core/farm"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/settlement"
+	"threshday/internal/core/weather"
+)
+
+// An App joins the core to its sources. Every field must be set.
+type App struct {
+	Season   func(fsys fs.FS, name string) (*SeasonFile, error)
+	Schedule func(fsys fs.FS, name string) (*settlement.Schedule, error)
+	Weather  func(fsys fs.FS, name string, set WeatherReading) (*WeatherRecord, error)
+	Zone     func(name string) (*time.Location, error)
+	Demo     fs.FS // the invented farm: season.toml and what it names
+	Now      func() time.Time
+	Workers  int // goroutines for the heavy parts; 0: one per processor
+}
+
+// A SeasonFile is a season as read, with what was noticed while reading.
+type SeasonFile struct {
+	Season   *farm.Season
+	Findings []problem.Finding
+	NotUsed  []string // keys that were read and that no part of the program uses yet
+}
+
+// WeatherReading says how a record is to be read: what the file does not say itself.
+type WeatherReading struct {
+	Zone       *time.Location
+	Airport    bool
+	WindHeight *float64 // metres; nil: not known
+	At         *farm.Point
+	Root       [32]byte // chance for the hours of daily totals
+}
+
+// A WeatherRecord is a station's hours with what had to be filled.
+type WeatherRecord struct {
+	Series *weather.Series
+	Filled []weather.Filling // quantities that were not in the file, and what stands in for them
+}
+
+// A NoAnswer says why a question has none, and what would change that.
+type NoAnswer struct {
+	Rule string
+	Say  string
+	Next string
+}
+
+func (e *NoAnswer) Error() string { return e.Say + " " + e.Next }

@@ -1,0 +1,152 @@
+package app
+
+import (
+	"time"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/problem"
+)
+
+// A DaySheet is the morning's answer for all fields. Money here is modelled, in dollars, never what a cheque says.
+type DaySheet struct {
+	Farm, Place string
+	AsOf        time.Time // in the farm's zone
+	Seed        uint64
+	Members     int
+	Weather     WeatherState
+	Bids        BidState
+	Window      DayWindow
+	Fields      []FieldAdvice
+	Orders      []Order
+	OrdersFor   calendar.Day
+	Season      SeasonOutcome
+	Assumed     []Assumption
+	NotUsed     []string // keys of the season file that no part of the plan uses yet
+	Stale       []string
+	Cautions    []Caution
+	Findings    []problem.Finding
+}
+
+// WeatherState says what the moisture stands on.
+type WeatherState struct {
+	Ensemble string     // how the members were made
+	Outlook  *time.Time // when the farm's own forecast was entered; nil: none
+	Days     int        // days of it ahead of AsOf
+	Observed *time.Time // last observed hour
+	Credit   string
+}
+
+// BidState says how old the prices are.
+type BidState struct {
+	Oldest, Newest *time.Time
+}
+
+// A DayWindow is when crops can be cut on a day, over the members: nil where fewer than half of them open at all.
+type DayWindow struct {
+	Day      calendar.Day
+	OpenOdds float64     // share of members in which any field opens
+	Opens    *[3]float64 // 10, 50 and 90 % hour of the farm's clock
+	Closes   *[3]float64
+}
+
+// An Advice is cut, wait or cannot.
+type Advice string
+
+// The advices.
+const (
+	Cut    Advice = "cut"
+	Leave  Advice = "wait"
+	Cannot Advice = "cannot"
+)
+
+// FieldAdvice is the row of one field.
+type FieldAdvice struct {
+	ID, Name, Crop string
+	AcresLeft      float64
+	MoisturePct    Band // at AsOf
+	LimitPct       float64
+	Advice         Advice
+	TossUp         bool
+	Because        string
+	Choices        []Choice
+	Readings       []ReadingEffect
+	Goes           []Destined // where the field's grain goes over the season, largest share first
+	Maturity       []string   // how its date was found, a sentence each
+}
+
+// A Band is a mean with its 10 and 90 % points over the members.
+type Band struct{ Mean, P10, P90 float64 }
+
+// A Choice is waiting so many days against cutting today.
+type Choice struct {
+	WaitDays       int
+	USDPerAcre     float64
+	USD            float64
+	SEUSD          float64
+	P10USD, P90USD float64
+	OddsUnderLimit float64  // the field is workable under its limit at some hour of that day
+	OddsByDeadline *float64 // finished by its deadline when held so; nil: no deadline
+	Deadline       *calendar.Day
+}
+
+// A ReadingEffect says what one reading did to the field's mean.
+type ReadingEffect struct {
+	What          string // "11.2 % by meter, Tue 5 Oct 15:30"
+	Before, After float64
+	SaidPct       float64
+	Weight        float64 // share of the difference that was believed, 0 to 1
+	Used          bool
+	Note          string // why it is not used, or what is doubtful about it
+	Doubted       bool   // far off what was possible: most of it was put down to a mistake
+}
+
+// Destined is a share of a field's acres that goes to one destination.
+type Destined struct {
+	To, Contract string
+	Share        float64
+	NetUSDPerBu  float64 // at today's moisture, after freight and drying, per wet bushel
+}
+
+// An Order is one machine's stretch of work.
+type Order struct {
+	Machine, MachineName string
+	Field, FieldName     string
+	From, To             time.Time
+	Acres, Bushels       float64
+	Loads                []LoadOrder
+	Why                  string
+	Entrance             string
+}
+
+// A LoadOrder is a truckload or part of one.
+type LoadOrder struct {
+	To, ToName, Contract string
+	Bushels              float64
+	NetUSDPerBu          float64
+}
+
+// SeasonOutcome is what the season brings under the plan.
+type SeasonOutcome struct {
+	Expected, P10, P90, SE float64
+	Rules                  []RuleOutcome
+	Cannot                 []string
+	PlanRule               string // the rule in words
+}
+
+// A RuleOutcome is what a rule of thumb earns on the same weathers.
+type RuleOutcome struct {
+	Rule     string
+	Expected float64
+	Less     float64 // the plan's mean advantage
+	SE       float64 // standard error of that advantage
+}
+
+// An Assumption is a value the owner did not give.
+type Assumption struct {
+	What, Value, From string
+}
+
+// A Caution stands where the work can hurt or cost.
+type Caution struct {
+	Where, Say, Source string
+}

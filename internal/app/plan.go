@@ -1,0 +1,202 @@
+package app
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strconv"
+	"time"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/farm"
+	"threshday/internal/core/planner"
+	"threshday/internal/core/settlement"
+	"threshday/internal/core/weather"
+	"threshday/internal/core/worth"
+)
+
+// A PlanRequest asks for a day sheet.
+type PlanRequest struct {
+	Files    fs.FS  // the season file and what it names
+	Season   string // name of the season file in Files
+	Now      *time.Time
+	Seed     uint64
+	Members  int
+	Observed string // another file of observed weather up to now; empty: the season's record alone
+}
+
+// DefaultMembers are enough for odds to the nearest few in a hundred; the plan takes under a second.
+const DefaultMembers = 100
+
+// longestSeason is how far ahead a plan looks, in days: past it nothing is known of weather or price.
+const longestSeason = 75
+
+// A morning is everything known when a plan is made: the season, its weather, its terms and the table built of them.
+type morning struct {
+	file     *SeasonFile
+	season   *farm.Season
+	zone     *time.Location
+	now      time.Time
+	seed     uint64
+	record   *WeatherRecord
+	observed *weather.Series
+	ensemble *weather.Ensemble
+	ahead    int // days of the farm's own forecast still to come
+	build    *worth.Build
+	notes    []worth.Assumed
+}
+
+// Plan makes the day sheet of a season: the table of what an acre is worth, the plan over it, and what to say about both.
+func (a *App) Plan(ctx context.Context, r PlanRequest) (*DaySheet, error) {
+	mo, err := a.morning(r)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.Workers})
+	if err != nil {
+		return nil, err
+	}
+	return mo.sheet(plan), nil
+}
+
+// morning reads everything a plan stands on and builds the table.
+func (a *App) morning(r PlanRequest) (*morning, error) {
+	file, err := a.Season(r.Files, r.Season)
+	if err != nil {
+		return nil, err
+	}
+	mo := &morning{file: file, season: file.Season, seed: r.Seed}
+	if mo.zone, err = a.Zone(mo.season.Farm.Zone); err != nil {
+		return nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
+	}
+	switch {
+	case r.Now != nil:
+		mo.now = *r.Now
+	case mo.season.Farm.AsOf != nil:
+		mo.now = *mo.season.Farm.AsOf
+	default:
+		mo.now = a.Now()
+	}
+	mo.now = mo.now.In(mo.zone)
+	terms, err := a.terms(r.Files, mo.season)
+	if err != nil {
+		return nil, err
+	}
+	members := r.Members
+	if members == 0 {
+		members = DefaultMembers
+	}
+	root := rootOf(mo.season, r.Seed)
+	if err := a.weather(r, mo, members, root); err != nil {
+		return nil, err
+	}
+	mo.build, err = worth.New(worth.Inputs{
+		Season: mo.season, Terms: terms, Record: mo.observed, Ensemble: mo.ensemble, Now: mo.ensemble.Start,
+		Zone: mo.zone, Root: root, Workers: a.Workers,
+	})
+	return mo, err
+}
+
+// rootOf returns the root of every draw of a season: the farm, the year and the seed, never the forecast, so that a new
+// forecast does not shuffle the weather.
+func rootOf(s *farm.Season, seed uint64) [32]byte {
+	text := []byte("threshday\x00" + s.Farm.ID + "\x00" + strconv.Itoa(s.Farm.Year) + "\x00")
+	return sha256.Sum256(binary.LittleEndian.AppendUint64(text, seed))
+}
+
+// terms reads every schedule the season names.
+func (a *App) terms(files fs.FS, s *farm.Season) (map[worth.TermsKey]*settlement.Terms, error) {
+	out := map[worth.TermsKey]*settlement.Terms{}
+	for _, o := range s.Outlets {
+		for kind, name := range o.Schedules {
+			schedule, err := a.Schedule(files, name)
+			if err != nil {
+				return nil, fmt.Errorf("outlet %q, schedule for %s: %w", o.ID, kind, err)
+			}
+			terms, _, err := settlement.Prepare(*schedule)
+			if err != nil {
+				return nil, fmt.Errorf("outlet %q, schedule for %s, %s: %w", o.ID, kind, name, err)
+			}
+			out[worth.TermsKey{Outlet: o.ID, Crop: kind}] = terms
+		}
+	}
+	return out, nil
+}
+
+// weather makes the ensemble: other recorded years, led in by what was observed and by the farm's own forecast.
+func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) error {
+	set := &mo.season.Farm.Weather
+	if set.Record == "" {
+		return &NoAnswer{
+			Rule: "weather.none", Say: "No weather record is named, and without past weathers nobody can say what waiting is worth.",
+			Next: "Name an hourly station record of a few years under [farm.weather] record.",
+		}
+	}
+	reading := WeatherReading{Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, At: mo.season.Farm.At, Root: root}
+	var err error
+	if mo.record, err = a.Weather(r.Files, set.Record, reading); err != nil {
+		return err
+	}
+	mo.observed = mo.record.Series
+	if r.Observed != "" {
+		latest, err := a.Weather(r.Files, r.Observed, reading)
+		if err != nil {
+			return err
+		}
+		mo.observed = latest.Series
+	}
+	start := calendar.HourOf(mo.now)
+	first := calendar.DayOf(mo.now, mo.zone)
+	last := mo.season.Prefer.SeasonEnd
+	if last.IsZero() {
+		last = first.AddDays(longestSeason)
+		mo.notes = append(mo.notes, worth.Assumed{What: "End of the season", Value: last.String(), From: "not given"})
+	}
+	if !last.After(first) {
+		return &NoAnswer{
+			Rule: "season.over", Say: fmt.Sprintf("The season ended on %s; now is %s.", last, first),
+			Next: "Set a later season_end under [prefer], or ask for an earlier day with --now.",
+		}
+	}
+	if limit := first.AddDays(longestSeason); last.After(limit) {
+		last = limit
+	}
+	_, end := last.Hours(mo.zone)
+	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start, Hours: int(end - start), Members: members, Zone: mo.zone})
+	if errors.Is(err, weather.ErrShortRecord) || errors.Is(err, weather.ErrNoRain) {
+		return &NoAnswer{Rule: "weather.record", Say: capital(err.Error()) + ".", Next: "Load a longer record, or ask for fewer weathers with --members."}
+	}
+	if err != nil {
+		return err
+	}
+	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: root}
+	for _, d := range mo.season.Outlook {
+		if d.On.Before(first) {
+			continue
+		}
+		ahead, err := manualDay(d).Ahead()
+		if err != nil {
+			return err
+		}
+		lead.Days = append(lead.Days, ahead)
+		mo.ahead++
+	}
+	mo.ensemble, err = ensemble.Lead(lead)
+	return err
+}
+
+// manualDay turns a line of the farm's own forecast into weather's units.
+func manualDay(d farm.OutlookDay) weather.ManualDay {
+	out := weather.ManualDay{
+		On: d.On, High: d.High.Celsius(), Low: d.Low.Celsius(), Amount: weather.Amount(d.Amount), Part: weather.Part(d.When),
+		Dew: weather.Dew(d.Dew), Wind: weather.Wind(d.Wind), Sky: weather.Sky(d.Sky),
+	}
+	if d.RainPct != nil {
+		chance := *d.RainPct / 100
+		out.Chance = &chance
+	}
+	return out
+}
