@@ -8,9 +8,8 @@ import (
 	"threshday/internal/core/problem"
 )
 
-// maxDigits bounds the digits of a modelled number. It leaves room for every digit of a float64 that means
-// something on a farm and keeps the value far inside a float64's range.
-const maxDigits = 40
+// maxDigits bounds the digits of a modelled number. It leaves room for every float64 written without an exponent.
+const maxDigits = 400
 
 // ParseNumber reads a modelled number as a strict decimal: an optional sign, digits, at most one decimal point with
 // digits on both sides, and commas that part the whole number in threes throughout or not at all. Exponents, names
@@ -25,7 +24,12 @@ func ParseNumber(label, s string) (float64, error) {
 }
 
 // FormatNumber returns the shortest text that [ParseNumber] reads back as x.
-func FormatNumber(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+func FormatNumber(x float64) string {
+	if x == 0 {
+		return "0" // also for -0
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
+}
 
 // decimal returns the number s stands for; when there is none, hint says what to do, where that can be guessed.
 func decimal(s string) (x float64, hint string, ok bool) {
@@ -46,8 +50,8 @@ func decimal(s string) (x float64, hint string, ok bool) {
 		return 0, "", false
 	}
 	x, err := strconv.ParseFloat(strings.ReplaceAll(text, ",", ""), 64)
-	if err != nil { // the digits were counted and checked above
-		panic("quantity: " + err.Error())
+	if err != nil {
+		return 0, "", false // larger than any float64
 	}
 	if x == 0 {
 		x = 0 // and never -0, which would be written back as "-0"

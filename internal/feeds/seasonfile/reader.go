@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -77,8 +78,11 @@ func (r *reader) refuse(n *node, why refusal) {
 	r.refuseAt(n.offset, why)
 }
 
+// full reports whether no more errors are kept, so that their words need not be found.
+func (r *reader) full() bool { return len(r.errs) >= maxErrors }
+
 func (r *reader) refuseAt(offset int, why refusal) {
-	if len(r.errs) == maxErrors {
+	if r.full() {
 		r.more++
 		return
 	}
@@ -180,17 +184,16 @@ func (r *reader) missing(n *node, label, key, want, next string) {
 // resolve reports references to records that the file does not have.
 func (r *reader) resolve() {
 	for _, ref := range r.refs {
-		var known []string
-		found := false
-		for _, kind := range ref.kinds {
-			_, ok := r.ids[kind][ref.id]
-			found = found || ok
-			for id := range r.ids[kind] {
-				known = append(known, id)
-			}
-		}
-		if found {
+		if slices.ContainsFunc(ref.kinds, func(kind string) bool { return r.ids[kind][ref.id] != nil }) {
 			continue
+		}
+		if r.full() {
+			r.more++
+			continue
+		}
+		var known []string
+		for _, kind := range ref.kinds {
+			known = slices.AppendSeq(known, maps.Keys(r.ids[kind]))
 		}
 		slices.Sort(known)
 		sections := "[[" + strings.Join(ref.kinds, "]] or [[") + "]]"

@@ -283,6 +283,10 @@ func (t *table[T]) read(r *reader, label, path string, n *node, into *T) {
 
 // unknown reports a key that t does not have.
 func (t *table[T]) unknown(r *reader, label, path string, n *node, e entry) {
+	if r.full() {
+		r.more++
+		return
+	}
 	var known []string
 	for _, k := range t.keys {
 		known = append(known, k.name)

@@ -50,9 +50,12 @@ func (t *table) measured() (*weather.Measured, bool) {
 	}
 	t.o.Station.Standard = t.o.standard()
 	v := t.values
-	if t.o.RainEnds {
-		for _, q := range []quantity{rain, solar, photons} {
+	for _, q := range []quantity{rain, solar, photons} {
+		switch t.o.Stamp {
+		case Ends:
 			v[q] = hourEarlier(v[q])
+		case Middle:
+			v[q] = halfHourEarlier(v[q])
 		}
 	}
 	return &weather.Measured{
@@ -92,6 +95,16 @@ func hourEarlier(column []float64) []float64 {
 		return nil
 	}
 	return append(column[1:], math.NaN())
+}
+
+// halfHourEarlier gives each cell half of its own value and half of the next; the last keeps its own.
+func halfHourEarlier(column []float64) []float64 {
+	for i := 0; i+1 < len(column); i++ {
+		if next := column[i+1]; !math.IsNaN(next) {
+			column[i] = (column[i] + next) / 2
+		}
+	}
+	return column
 }
 
 func missing(n int) []float64 {

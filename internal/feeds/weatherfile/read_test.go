@@ -52,7 +52,8 @@ func TestEveryFormOfTheSameTwoHours(t *testing.T) {
 		"tabs, CRLF, BOM":    {"\xef\xbb\xbftime_utc\ttemp_c\train_mm\r\n2030-01-14T06:00Z\t12\t0\r\n2030-01-14T07:00Z\t13\t1.27e1\r\n", Options{}},
 		"quotes and spaces":  {"\"time_utc\", temp_c ,rain_mm\n\"2030-01-14T06:00Z\", 12 ,\"0\"\n2030-01-14T07:00Z,+13,12.70\n\n", Options{}},
 		"no last line break": {"time_utc,temp_c,rain_mm\n2030-01-14T06:00Z,12,0\n2030-01-14T07:00Z,13,12.7", Options{Strict: true}},
-		"rain at its end":    {"time_utc,temp_c,rain_mm\n2030-01-14T06:00Z,12,5\n2030-01-14T07:00Z,13,0\n2030-01-14T08:00Z,14,12.7\n", Options{RainEnds: true}},
+		"rain at its end":    {"time_utc,temp_c,rain_mm\n2030-01-14T06:00Z,12,5\n2030-01-14T07:00Z,13,0\n2030-01-14T08:00Z,14,12.7\n", Options{Stamp: Ends}},
+		"rain in the middle": {"time_utc,temp_c,rain_mm\n2030-01-14T06:00Z,12,0\n2030-01-14T07:00Z,13,0\n2030-01-14T08:00Z,14,25.4\n", Options{Stamp: Middle}},
 		"rows out of order":  {"time_utc,temp_c,rain_mm\n2030-01-14T07:00Z,13,12.7\n2030-01-14T06:00Z,12,0\n", Options{}},
 		"unused column":      {"time_utc,temp_c,note,rain_mm\n2030-01-14T06:00Z,12,fog,0\n2030-01-14T07:00Z,13,,12.7\n", Options{}},
 	} {

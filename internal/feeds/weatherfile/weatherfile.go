@@ -33,11 +33,21 @@ type Options struct {
 	Zone *time.Location
 	// Offset is the fixed clock of time_local and time_lst, ahead of UTC; a column utc_offset_h wins over it.
 	Offset *time.Duration
-	// RainEnds says that a row's rain and radiation belong to the hour that ends at its time.
-	RainEnds bool
+	// Stamp says which hour a row's rain and radiation are of. It does nothing to ISD-Lite, which says so itself.
+	Stamp Stamp
 	// Station is where and how it was measured. Its Standard is set from the file's clock.
 	Station weather.Station
 }
+
+// A Stamp says how the hour of a total or mean lies to the time of its row.
+type Stamp uint8
+
+// The stamps. Temperature, dew point, wind and cloud are taken at the time itself with all three.
+const (
+	Starts Stamp = iota // the hour begins at the time
+	Ends                // it ends at the time
+	Middle              // the time is its middle: a cell gets half of its own row's and half of the next row's
+)
 
 // A Report says what became of a file.
 type Report struct {
