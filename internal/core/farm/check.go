@@ -7,6 +7,7 @@ import (
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/problem"
+	"threshday/internal/core/trade"
 )
 
 // RecordName returns how messages call one record among its kind: by its ID, `field "creek80"`, or, where it has
@@ -51,16 +52,21 @@ func (c *checker) grows(k crop.Kind) bool {
 // over reports whether the last day of a window has passed.
 func (c *checker) over(until calendar.Day) bool { return !c.today.IsZero() && until.Before(c.today) }
 
-// crops looks at each crop once, at the first field that grows it.
+// crops looks at each crop once, at the first field that grows it, and at the first field without a limit.
 func (c *checker) crops() {
 	s := c.season
-	seen := map[crop.Kind]bool{}
+	seen, unlimited := map[crop.Kind]bool{}, map[crop.Kind]bool{}
 	for i, f := range s.Fields {
+		record := RecordName("field", f.ID, i+1)
+		if _, ok := s.Prefer.Limits[f.Crop]; !ok && f.Limit == nil && !unlimited[f.Crop] {
+			unlimited[f.Crop] = true
+			c.add("crop.no-limit", problem.Warning, record, "limit", "",
+				fmt.Sprintf("No wettest moisture to cut %s at is given.", f.Crop), "Add it to the limits under prefer.")
+		}
 		if seen[f.Crop] {
 			continue
 		}
 		seen[f.Crop] = true
-		record := RecordName("field", f.ID, i+1)
 		sold := slices.ContainsFunc(s.Bids, func(b Bid) bool { return b.Crop == f.Crop }) ||
 			slices.ContainsFunc(s.Contracts, func(k Contract) bool { return k.Crop == f.Crop }) ||
 			slices.ContainsFunc(s.Bins, func(b Bin) bool { return b.Crop == f.Crop })
@@ -75,19 +81,22 @@ func (c *checker) crops() {
 			c.add("crop.no-head", problem.Warning, record, "crop", f.Crop.String(),
 				fmt.Sprintf("No combine has a head for %s.", f.Crop), "Add the head, or the combine of whoever cuts it.")
 		}
-		if _, ok := s.Prefer.Limits[f.Crop]; !ok && f.Limit == nil {
-			c.add("crop.no-limit", problem.Warning, record, "limit", "",
-				fmt.Sprintf("No wettest moisture to cut %s at is given.", f.Crop), "Add it to the limits under prefer.")
-		}
 	}
 }
 
-// fields looks at dates against the crop year; wheat may be sown the year before.
+// summer are the crops that are never sown in the fall before their year.
+var summer = []crop.Kind{crop.Soybean, crop.Corn, crop.Sorghum, crop.Sunflower}
+
+// fields looks at dates against the crop year.
 func (c *checker) fields() {
 	year := c.season.Farm.Year
 	for i, f := range c.season.Fields {
 		record := RecordName("field", f.ID, i+1)
-		if d := f.Planted; d != nil && (d.Year > year || d.Year < year-1) {
+		earliest := year
+		if !slices.Contains(summer, f.Crop) {
+			earliest--
+		}
+		if d := f.Planted; d != nil && (d.Year > year || d.Year < earliest) {
 			c.add("date.year", problem.Warning, record, "planted", d.String(),
 				fmt.Sprintf("It was planted %s, but the crop year is %d.", d, year), "Correct one of them.")
 		}
@@ -111,6 +120,9 @@ var stages = map[crop.Kind][]string{
 	crop.Oats:      {"ripe"},
 }
 
+// driestReading is below what grain reaches in any field air; a smaller figure is a fraction of 1. [judgement]
+const driestReading trade.Percent = 300
+
 // sightings looks at readings and stages against the field and the day.
 func (c *checker) sightings() {
 	s := c.season
@@ -128,6 +140,10 @@ func (c *checker) sightings() {
 		}
 	}
 	for i, reading := range s.Readings {
+		if reading.Moisture < driestReading {
+			c.add("reading.fraction", problem.Warning, RecordName("reading", reading.ID, i+1), "moisture", reading.Moisture.String(),
+				fmt.Sprintf("%s %% is drier than any grain in a field.", reading.Moisture), "If it was written as a fraction, write it in percent.")
+		}
 		if now := s.Farm.AsOf; now != nil && reading.At.After(*now) {
 			c.add("date.ahead", problem.Warning, RecordName("reading", reading.ID, i+1), "at", "",
 				"It was taken after the moment the season speaks of.", "Correct its time, or as_of of the farm.")

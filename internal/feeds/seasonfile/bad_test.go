@@ -135,6 +135,23 @@ func TestAFileFullOfErrorsIsCutShort(t *testing.T) {
 	}
 }
 
+// A file that can be used comes with what is doubtful in it, each with the line of the record to open.
+func TestDoubtsStandBesideTheSeason(t *testing.T) {
+	data, err := os.ReadFile("testdata/doubtful.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, findings, err := seasonfile.Read("season.toml", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	for _, f := range findings {
+		fmt.Fprintf(&b, "%s: %s %s [%s, %s]\n", f.Where, f.Say, f.Next, f.Rule, f.Severity)
+	}
+	golden(t, "testdata/doubtful.golden", b.String())
+}
+
 // Line ends of another computer and a byte order mark change nothing but the columns' starting point.
 func TestLineEndsAndMarksOfOtherEditorsAreRead(t *testing.T) {
 	want, _, err := seasonfile.Read("season.toml", readExample(t))

@@ -88,6 +88,5 @@ func (r *reader) notUsed() []problem.Finding {
 		out = append(out, problem.Finding{Rule: NotUsed, Severity: problem.Note, Where: r.place(n.key), Label: path,
 			Say: fmt.Sprintf("%s is read and kept, but no answer uses it yet.", path)})
 	}
-	slices.SortStableFunc(out, byPlace)
 	return out
 }

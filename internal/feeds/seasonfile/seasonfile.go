@@ -32,8 +32,8 @@ const MaxBytes = 4 << 20
 
 // Read returns the season that data holds. The name of the file is used in messages only.
 //
-// The error is a [problem.InputErrors] in the order of the file; there is no season then. Findings come from a season
-// that can be used: what [farm.Check] doubts, with the line of the record, and under the rule [NotUsed] one for each
+// The error is a [problem.InputErrors] in the order of the file; there is no season then. Findings, in the
+// order of the file as well, come from a season that can be used: what [farm.Check] doubts, with the line of the record, and under the rule [NotUsed] one for each
 // key that nothing uses yet.
 func Read(name string, data []byte) (*farm.Season, []problem.Finding, error) {
 	src, findings, unreadable := decode(name, data)
@@ -66,7 +66,9 @@ func Read(name string, data []byte) (*farm.Season, []problem.Finding, error) {
 		}
 		findings = append(findings, f)
 	}
-	return s, append(findings, r.notUsed()...), nil
+	findings = append(findings, r.notUsed()...)
+	slices.SortStableFunc(findings, byPlace)
+	return s, findings, nil
 }
 
 // Files returns the names of the files that s refers to, relative to the season file, each once and in order.
