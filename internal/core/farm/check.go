@@ -3,6 +3,7 @@ package farm
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
@@ -20,10 +21,10 @@ func RecordName(kind, id string, number int) string {
 }
 
 // Check returns what is doubtful between the records of s, each of which is usable by itself: a crop that nothing
-// buys, a bid whose delivery is over, a contract filled past its bushels. The path of each finding is the name of
-// the record to open. Today is the farm's day; the zero Day leaves out what depends on it.
-func Check(s *Season, today calendar.Day) []problem.Finding {
-	c := checker{season: s, today: today}
+// buys, an outlet without a schedule, a contract filled past its bushels. The path of each finding is the name of
+// the record to open.
+func Check(s *Season) []problem.Finding {
+	c := checker{season: s}
 	c.crops()
 	c.fields()
 	c.sightings()
@@ -33,9 +34,17 @@ func Check(s *Season, today calendar.Day) []problem.Finding {
 	return c.found
 }
 
+// CheckDates returns what is doubtful in s at the moment now on the clock of zone: a bid or contract whose delivery
+// is over, a reading or stage that is yet to come. The path of each finding is the name of the record to open.
+func CheckDates(s *Season, now time.Time, zone *time.Location) []problem.Finding {
+	c := checker{season: s}
+	c.ahead(now, calendar.DayOf(now, zone))
+	c.over(calendar.DayOf(now, zone))
+	return c.found
+}
+
 type checker struct {
 	season *Season
-	today  calendar.Day
 	found  []problem.Finding
 }
 
@@ -48,9 +57,6 @@ func (c *checker) add(rule string, severity problem.Severity, record, label, got
 func (c *checker) grows(k crop.Kind) bool {
 	return slices.ContainsFunc(c.season.Fields, func(f Field) bool { return f.Crop == k })
 }
-
-// over reports whether the last day of a window has passed.
-func (c *checker) over(until calendar.Day) bool { return !c.today.IsZero() && until.Before(c.today) }
 
 // crops looks at each crop once, at the first field that grows it, and at the first field without a limit.
 func (c *checker) crops() {
@@ -123,7 +129,7 @@ var stages = map[crop.Kind][]string{
 // driestReading is below what grain reaches in any field air; a smaller figure is a fraction of 1. [judgement]
 const driestReading trade.Percent = 300
 
-// sightings looks at readings and stages against the field and the day.
+// sightings looks at readings and stages against the field.
 func (c *checker) sightings() {
 	s := c.season
 	for i, sight := range s.Stages {
@@ -134,24 +140,16 @@ func (c *checker) sightings() {
 					fmt.Sprintf("%s has no stage %s.", f.Crop, sight.Stage), "Correct the stage or the field.")
 			}
 		}
-		if !c.today.IsZero() && sight.On.After(c.today) {
-			c.add("date.ahead", problem.Warning, record, "on", sight.On.String(),
-				fmt.Sprintf("It is dated %s, which is yet to come.", sight.On), "Correct the date.")
-		}
 	}
 	for i, reading := range s.Readings {
 		if reading.Moisture < driestReading {
 			c.add("reading.fraction", problem.Warning, RecordName("reading", reading.ID, i+1), "moisture", reading.Moisture.String(),
 				fmt.Sprintf("%s %% is drier than any grain in a field.", reading.Moisture), "If it was written as a fraction, write it in percent.")
 		}
-		if now := s.Farm.AsOf; now != nil && reading.At.After(*now) {
-			c.add("date.ahead", problem.Warning, RecordName("reading", reading.ID, i+1), "at", "",
-				"It was taken after the moment the season speaks of.", "Correct its time, or as_of of the farm.")
-		}
 	}
 }
 
-// prices looks at bids and premiums: do they matter, are they over, can a load there be settled.
+// prices looks at bids, premiums and contracts: do they matter, can a load there be settled.
 func (c *checker) prices() {
 	type asked struct {
 		outlet string
@@ -176,20 +174,10 @@ func (c *checker) prices() {
 		}
 	}
 	for i, b := range c.season.Bids {
-		record := RecordName("bid", b.ID, i+1)
-		look(record, b.Outlet, b.Crop)
-		if b.Until != nil && c.over(*b.Until) {
-			c.add("window.over", problem.Warning, record, "until", b.Until.String(),
-				fmt.Sprintf("Its last day of delivery was %s.", b.Until), "Take it out, or enter today's bid.")
-		}
+		look(RecordName("bid", b.ID, i+1), b.Outlet, b.Crop)
 	}
 	for i, p := range c.season.Premiums {
-		record := RecordName("premium", p.ID, i+1)
-		look(record, p.Outlet, p.Crop)
-		if c.over(p.Until) {
-			c.add("window.over", problem.Note, record, "until", p.Until.String(),
-				fmt.Sprintf("Its last day was %s.", p.Until), "")
-		}
+		look(RecordName("premium", p.ID, i+1), p.Outlet, p.Crop)
 	}
 	for i, k := range c.season.Contracts {
 		look(RecordName("contract", k.ID, i+1), k.Outlet, k.Crop)
@@ -199,14 +187,9 @@ func (c *checker) prices() {
 // contracts looks at what is owed.
 func (c *checker) contracts() {
 	for i, k := range c.season.Contracts {
-		record := RecordName("contract", k.ID, i+1)
 		if k.AppliedBu > k.Bu {
-			c.add("contract.over", problem.Warning, record, "applied", k.AppliedBu.String(),
+			c.add("contract.over", problem.Warning, RecordName("contract", k.ID, i+1), "applied", k.AppliedBu.String(),
 				fmt.Sprintf("%s bu are applied to a contract of %s bu.", k.AppliedBu, k.Bu), "Move the surplus to another contract or to the bid.")
-		}
-		if k.AppliedBu < k.Bu && c.over(k.Until) {
-			c.add("contract.late", problem.Warning, record, "until", k.Until.String(),
-				fmt.Sprintf("Its last day of delivery was %s and it is not filled.", k.Until), "Ask the buyer to extend it, and enter the new date.")
 		}
 	}
 }
@@ -220,6 +203,44 @@ func (c *checker) bins() {
 				c.add("bin.target", problem.Warning, RecordName("bin", b.ID, i+1), "max_moisture", b.MaxMoisture.String(),
 					fmt.Sprintf("Its dryer stops at %s %%, wetter than the %s %% that may go in.", target, b.MaxMoisture), "Correct one of them.")
 			}
+		}
+	}
+}
+
+// ahead looks at what is said to have been seen and cannot have been yet.
+func (c *checker) ahead(now time.Time, today calendar.Day) {
+	for i, r := range c.season.Readings {
+		if r.At.After(now) {
+			c.add("date.ahead", problem.Warning, RecordName("reading", r.ID, i+1), "at", "",
+				"It is dated after the moment of the answer.", "Correct its time.")
+		}
+	}
+	for i, sight := range c.season.Stages {
+		if sight.On.After(today) {
+			c.add("date.ahead", problem.Warning, RecordName("stage", sight.ID, i+1), "on", sight.On.String(),
+				fmt.Sprintf("It is dated %s, which is yet to come.", sight.On), "Correct the date.")
+		}
+	}
+}
+
+// over looks at windows whose last day has passed.
+func (c *checker) over(today calendar.Day) {
+	for i, b := range c.season.Bids {
+		if b.Until != nil && b.Until.Before(today) {
+			c.add("window.over", problem.Warning, RecordName("bid", b.ID, i+1), "until", b.Until.String(),
+				fmt.Sprintf("Its last day of delivery was %s.", b.Until), "Take it out, or enter today's bid.")
+		}
+	}
+	for i, p := range c.season.Premiums {
+		if p.Until.Before(today) {
+			c.add("window.over", problem.Note, RecordName("premium", p.ID, i+1), "until", p.Until.String(),
+				fmt.Sprintf("Its last day was %s.", p.Until), "")
+		}
+	}
+	for i, k := range c.season.Contracts {
+		if k.AppliedBu < k.Bu && k.Until.Before(today) {
+			c.add("contract.late", problem.Warning, RecordName("contract", k.ID, i+1), "until", k.Until.String(),
+				fmt.Sprintf("Its last day of delivery was %s and it is not filled.", k.Until), "Ask the buyer to extend it, and enter the new date.")
 		}
 	}
 }

@@ -22,7 +22,6 @@ import (
 
 	"github.com/pelletier/go-toml/v2/unstable"
 
-	"threshday/internal/core/calendar"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/problem"
 )
@@ -32,9 +31,10 @@ const MaxBytes = 4 << 20
 
 // Read returns the season that data holds. The name of the file is used in messages only.
 //
-// The error is a [problem.InputErrors] in the order of the file; there is no season then. Findings, in the
-// order of the file as well, come from a season that can be used: what [farm.Check] doubts, with the line of the record, and under the rule [NotUsed] one for each
-// key that nothing uses yet.
+// The error is a [problem.InputErrors] in the order of the file; there is no season then. Findings, in the order of the
+// file as well, come with a season that can be used: what [farm.Check] doubts, what [farm.CheckDates] doubts at the
+// moment the file says it speaks of, each with the line of the record, and under the rule [NotUsed] one for each key
+// that no answer uses yet. A file that speaks of no moment is checked for dates by whoever has a clock.
 func Read(name string, data []byte) (*farm.Season, []problem.Finding, error) {
 	src, findings, unreadable := decode(name, data)
 	if unreadable != nil {
@@ -54,19 +54,16 @@ func Read(name string, data []byte) (*farm.Season, []problem.Finding, error) {
 	if err := r.errors(); err != nil {
 		return nil, nil, err
 	}
-	today := calendar.Day{}
+	doubts := farm.Check(s)
 	if s.Farm.AsOf != nil {
-		today = calendar.DayOf(*s.Farm.AsOf, r.zone)
+		doubts = append(doubts, farm.CheckDates(s, *s.Farm.AsOf, r.zone)...)
 	}
-	for _, f := range farm.Check(s, today) {
-		if n, ok := r.records[f.Where.Path]; ok {
-			path := f.Where.Path
-			f.Where = r.place(n.offset)
-			f.Where.Path = path
-		}
-		findings = append(findings, f)
+	for i := range doubts {
+		record := doubts[i].Where.Path
+		doubts[i].Where = r.place(r.records[record].offset)
+		doubts[i].Where.Path = record
 	}
-	findings = append(findings, r.notUsed()...)
+	findings = slices.Concat(findings, doubts, r.notUsed())
 	slices.SortStableFunc(findings, byPlace)
 	return s, findings, nil
 }
