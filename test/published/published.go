@@ -7,10 +7,11 @@
 package published
 
 import (
+	"bytes"
 	"encoding/csv"
+	"io/fs"
 	"math"
 	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 )
@@ -25,13 +26,12 @@ type Row struct {
 // Each calls check for every row of testdata/name.csv as a subtest of its own.
 func Each(t *testing.T, name string, check func(t *testing.T, r Row)) {
 	t.Helper()
-	path := filepath.Join("testdata", name+".csv")
-	file, err := os.Open(path)
+	path := name + ".csv"
+	text, err := fs.ReadFile(os.DirFS("testdata"), path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer file.Close()
-	r := csv.NewReader(file)
+	r := csv.NewReader(bytes.NewReader(text))
 	r.Comment = '#'
 	r.TrimLeadingSpace = true
 	head, err := r.Read()

@@ -67,6 +67,7 @@ func MoistureFactor(k crop.Kind, moisturePct, greenPct float64) float64 {
 		f -= 0.05*max(0, moisturePct-14) + 0.004*greenPct
 	case crop.Wheat:
 		f -= 0.06 * max(0, moisturePct-14)
+	default:
 	}
 	return max(f, least)
 }

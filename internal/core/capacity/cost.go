@@ -12,9 +12,9 @@ type Repair struct {
 	LifeHours float64
 }
 
-// Repair factors of machines at harvest. The total of a combine at the end of its life, 40.2 % of list, is read
-// in [cigr-combines-italy]; the factors behind it and those of the others are recalled. [capacity-recalled]
-// Twenty combines in Italy had reached 23.1 %: fit to own bills. [cigr-combines-italy]
+// CombineRepair returns the factors of self-propelled combines. The total at the end of their life, 40.2 % of
+// list, is read in [cigr-combines-italy]; the factors behind it are recalled [capacity-recalled]. Twenty
+// combines in Italy had reached only 23.1 %: fit to own bills.
 func CombineRepair() Repair { return Repair{RF1: 0.04, RF2: 2.1, LifeHours: 3000} }
 
 // FourWheelTractorRepair returns the factors of four-wheel-drive and crawler tractors. [capacity-recalled]

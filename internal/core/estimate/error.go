@@ -54,7 +54,8 @@ const Z90 = 1.6448536269514722
 // computed and rounded up: (z cv / halfWidth)². Five to ten are usual [ksu-sorghum-yield]; below two nothing
 // can be said of the spread.
 func SpotsNeeded(cv, halfWidth, z float64) (exact float64, whole int) {
-	exact = math.Pow(z*cv/halfWidth, 2)
+	ratio := z * cv / halfWidth
+	exact = ratio * ratio
 	return exact, int(math.Ceil(exact))
 }
 

@@ -113,9 +113,8 @@ func ringName(i int) string {
 	return fmt.Sprintf("hole %d", i)
 }
 
-// squareMeters returns the area inside r: each side and the equator bound a lune less its cap, whose spherical
-// excess is that of eq. 59 of [karney-2013] on the sphere of equal area, and the sum around the ring leaves the
-// inside.
+// squareMeters returns the area inside r: each side, its two meridians and the equator bound a four-sided piece
+// of the sphere of equal area, and the signed sum of the pieces around the ring is the inside. [karney-2013]
 //
 // The plane with x = λ N cos φ, y = φ M is not used: its straight sides are not lines of sight, and the bulge
 // of one long slanting side makes 8e-5 of a field of 230 acres. A sphere of mean radius errs by up to 0.27 %.

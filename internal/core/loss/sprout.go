@@ -44,9 +44,9 @@ func DefaultSproutRules() SproutRules {
 // A SproutWatchdog follows one stratum of ripe wheat. Give it the hours from ripeness on. The zero value has
 // seen nothing; a class once reached stays.
 type SproutWatchdog struct {
-	damp, wet      int32 // hours on end
+	damp, wet      int // hours on end
 	watch, high    bool
-	daysInRow      int32
+	daysInRow      int
 	dayWet         bool
 	dayRain        float64
 	daySum, dayLen float64
@@ -71,7 +71,7 @@ func (s *SproutWatchdog) closeDay(r *SproutRules) {
 	if s.dayLen > 0 {
 		mean := s.daySum / s.dayLen
 		s.daysInRow = longer(s.daysInRow, s.dayWet && mean >= r.MildFromC && mean <= r.MildToC)
-		s.high = s.high || int(s.daysInRow) >= r.WetDays
+		s.high = s.high || s.daysInRow >= r.WetDays
 	}
 	s.dayWet, s.dayRain, s.daySum, s.dayLen = false, 0, 0, 0
 }
@@ -88,7 +88,7 @@ func (s *SproutWatchdog) Risk(white bool) SproutRisk {
 	}
 }
 
-func longer(run int32, on bool) int32 {
+func longer(run int, on bool) int {
 	if on {
 		return run + 1
 	}

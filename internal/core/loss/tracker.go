@@ -47,7 +47,7 @@ type Tracker struct {
 	dew, dewDip     bool    // heavy free water was seen since low, since dip
 	cycles, today   float64
 	spell           float64 // rain in the present wet spell, mm
-	hours, wettings int32
+	hours, wettings int
 	ripe, wetted    bool
 }
 
@@ -56,7 +56,7 @@ type Tracker struct {
 func Since(daysRipe, cycles float64, wettings int, moisturePct float64) Tracker {
 	return Tracker{
 		low: moisturePct, top: moisturePct, dip: moisturePct,
-		cycles: cycles, wettings: int32(wettings), hours: int32(24*daysRipe + 0.5), ripe: true,
+		cycles: cycles, wettings: wettings, hours: int(24*daysRipe + 0.5), ripe: true,
 	}
 }
 
@@ -70,7 +70,7 @@ func (t *Tracker) DaysRipe() float64 { return float64(t.hours) / 24 }
 func (t *Tracker) Cycles() float64 { return t.cycles }
 
 // Wettings returns the wetting events since ripe.
-func (t *Tracker) Wettings() int { return int(t.wettings) }
+func (t *Tracker) Wettings() int { return t.wettings }
 
 // Stand returns the stand at moisturePct; what the weather does not tell (lodging, green plants, events) is the
 // caller's to add.

@@ -219,10 +219,8 @@ func TestJobsThatCannotBeDoneAreRefused(t *testing.T) {
 	} {
 		j := good
 		spoil(&j)
-		var bad *problem.InputError
-		if _, err := j.Dry(); !errors.As(err, &bad) {
-			t.Errorf("%s: %v", label, err)
-		} else if all, _ := err.(problem.InputErrors); !contains(all, label) {
+		var all problem.InputErrors
+		if _, err := j.Dry(); !errors.As(err, &all) || !contains(all, label) {
 			t.Errorf("%s: %v", label, err)
 		}
 	}
