@@ -19,9 +19,12 @@ type App struct {
 	Schedule func(fsys fs.FS, name string) (*settlement.Schedule, error)
 	Weather  func(fsys fs.FS, name string, set WeatherReading) (*WeatherRecord, error)
 	Zone     func(name string) (*time.Location, error)
-	Demo     fs.FS // the invented farm: season.toml and what it names
-	Now      func() time.Time
-	Workers  int // goroutines for the heavy parts; 0: one per processor
+	// Demo returns the invented farm: its files and the name of its season file.
+	Demo func() (fs.FS, string, error)
+	// Files returns the folder of a season file and its name in it.
+	Files   func(path string) (fs.FS, string, error)
+	Now     func() time.Time
+	Workers int // goroutines for the heavy parts; 0: one per processor
 }
 
 // A SeasonFile is a season as read, with what was noticed while reading.

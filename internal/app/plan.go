@@ -25,7 +25,7 @@ type PlanRequest struct {
 	Now      *time.Time
 	Seed     uint64
 	Members  int
-	Observed string // another file of observed weather up to now; empty: the season's record alone
+	Observed string // path of another file of observed weather up to now; empty: the season's record alone
 }
 
 // DefaultMembers are enough for odds to the nearest few in a hundred; the plan takes under a second.
@@ -142,7 +142,11 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 	}
 	mo.observed = mo.record.Series
 	if r.Observed != "" {
-		latest, err := a.Weather(r.Files, r.Observed, reading)
+		files, name, err := a.Files(r.Observed)
+		if err != nil {
+			return err
+		}
+		latest, err := a.Weather(files, name, reading)
 		if err != nil {
 			return err
 		}

@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"threshday/internal/app"
-	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/units"
 	"threshday/internal/core/weather"
@@ -68,9 +67,7 @@ func wired(t testing.TB) *app.App {
 			return &app.WeatherRecord{Series: series, Filled: report.Filled}, nil
 		},
 		Zone: time.LoadLocation,
-		Demo: demo.Farm(),
+		Demo: func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Now:  func() time.Time { t.Fatal("the demo has a time of its own"); return time.Time{} },
 	}
 }
-
-var _ = problem.Note

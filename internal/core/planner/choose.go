@@ -6,11 +6,20 @@ import (
 	"slices"
 )
 
-// bends are today's decisions that override the rule, by field: not before a day, or first of all on day 0. Nil slices bend
+// A turn is what overrides the rule for one field today.
+type turn uint8
+
+const (
+	plainTurn turn = iota
+	nextTurn       // after the first, before all others
+	firstTurn
+)
+
+// bends are today's decisions that override the rule, by field: not before a day, or out of turn on day 0. Nil slices bend
 // nothing.
 type bends struct {
 	until []int
-	first []bool
+	turn  []turn
 }
 
 func (b bends) notBefore(f int) int {
@@ -20,14 +29,19 @@ func (b bends) notBefore(f int) int {
 	return b.until[f]
 }
 
-func (b bends) isFirst(f int) bool { return b.first != nil && b.first[f] }
+func (b bends) turnOf(f int) turn {
+	if b.turn == nil {
+		return plainTurn
+	}
+	return b.turn[f]
+}
 
-// with returns b with field f bent so; until 0 and first false frees it.
-func (b bends) with(fields, f, until int, first bool) bends {
-	out := bends{make([]int, fields), make([]bool, fields)}
+// with returns b with field f bent so; until 0 and plainTurn frees it.
+func (b bends) with(fields, f, until int, t turn) bends {
+	out := bends{make([]int, fields), make([]turn, fields)}
 	copy(out.until, b.until)
-	copy(out.first, b.first)
-	out.until[f], out.first[f] = until, first
+	copy(out.turn, b.turn)
+	out.until[f], out.turn[f] = until, t
 	return out
 }
 
@@ -143,7 +157,7 @@ const (
 func (e *evaluator) bendToday(ctx context.Context, base found) (bends, found, error) {
 	type option struct {
 		f, until int
-		first    bool
+		turn     turn
 		gain     float64
 	}
 	var options []option
@@ -152,8 +166,8 @@ func (e *evaluator) bendToday(ctx context.Context, base found) (bends, found, er
 		if row.Acres <= leastAcres {
 			continue
 		}
-		for _, o := range []option{{f: f, first: true}, {f: f, until: 1}} {
-			got, err := e.try(ctx, base.rule, bends{}.with(n, f, o.until, o.first))
+		for _, o := range []option{{f: f, turn: firstTurn}, {f: f, until: 1}} {
+			got, err := e.try(ctx, base.rule, bends{}.with(n, f, o.until, o.turn))
 			if err != nil {
 				return bends{}, found{}, err
 			}
@@ -176,10 +190,10 @@ func (e *evaluator) bendToday(ctx context.Context, base found) (bends, found, er
 	var kept bends
 	count := 0
 	for _, o := range options[:min(len(options), triedBends)] {
-		if kept.notBefore(o.f) > 0 || kept.isFirst(o.f) {
+		if kept.notBefore(o.f) > 0 || kept.turnOf(o.f) != plainTurn {
 			continue
 		}
-		bend := kept.with(n, o.f, o.until, o.first)
+		bend := kept.with(n, o.f, o.until, o.turn)
 		got, err := e.try(ctx, base.rule, bend)
 		if err != nil {
 			return bends{}, found{}, err
@@ -205,7 +219,8 @@ func paired(a, b []float64) (gain float64, sure bool) {
 }
 
 // waits values every delay of every field against cutting it today, on the same weathers, all else as planned. Where the plan
-// itself cuts the field today, today is the plan; elsewhere it is the field first of all.
+// itself cuts the field today, today is the plan; elsewhere it is the better of cutting it first of all and after what the
+// plan puts first.
 func (e *evaluator) waits(ctx context.Context, rule Rule, bend bends, planned []bool) ([][]Wait, error) {
 	out := make([][]Wait, len(e.t.Fields))
 	for f, row := range e.t.Fields {
@@ -217,24 +232,35 @@ func (e *evaluator) waits(ctx context.Context, rule Rule, bend bends, planned []
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			held := bend.with(len(e.t.Fields), f, n, n == 0)
-			if n == 0 && planned[f] {
-				held = bend
-			}
-			w := e.held(rule, held, f, row.Deadline)
-			if n == 0 {
-				base = w.USD
-				w.USD = make([]float64, len(base))
-			} else {
+			var w Wait
+			switch {
+			case n > 0:
+				w = e.held(rule, bend.with(len(e.t.Fields), f, n, plainTurn), f, row.Deadline)
 				for m := range w.USD {
 					w.USD[m] -= base[m]
 				}
+			case planned[f]:
+				w = e.held(rule, bend, f, row.Deadline)
+			default:
+				w = e.held(rule, bend.with(len(e.t.Fields), f, 0, firstTurn), f, row.Deadline)
+				if next := e.held(rule, bend.with(len(e.t.Fields), f, 0, nextTurn), f, row.Deadline); better(next.USD, w.USD) {
+					w = next
+				}
+			}
+			if n == 0 {
+				base, w.USD = w.USD, make([]float64, len(w.USD))
 			}
 			w.Days = n
 			out[f] = append(out[f], w)
 		}
 	}
 	return out, nil
+}
+
+func better(a, b []float64) bool {
+	one, _ := Mean(a)
+	other, _ := Mean(b)
+	return one > other
 }
 
 // held runs all members under bend and counts those that finish field f by the deadline; USD is the whole season's.

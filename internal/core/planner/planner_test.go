@@ -136,7 +136,7 @@ func audit(t *testing.T, table *worth.Table, m int, log []work, usd float64) {
 		if !table.Workable[i] {
 			t.Fatalf("member %d cuts field %d in hour %d, which is not workable", m, w.Field, w.Hour)
 		}
-		bu := float64(table.Bushels[w.Field][table.Moisture[i]]) * float64(table.Keep[i]) * w.Acres
+		bu := float64(table.Bushels[w.Field][table.Moisture[i]]) * float64(table.Keep[i]) * float64(table.Crop[m*len(table.Fields)+w.Field]) * w.Acres
 		if math.Abs(bu-w.Bushels) > 1e-6 {
 			t.Fatalf("%v bushels from %v acres, want %v", w.Bushels, w.Acres, bu)
 		}
@@ -144,7 +144,7 @@ func audit(t *testing.T, table *worth.Table, m int, log []work, usd float64) {
 		if !ok {
 			t.Fatalf("hauled to %d, which does not take it", w.Destination)
 		}
-		money += net * w.Acres
+		money += table.Earned(m, w.Field, net) * w.Acres
 		cut[w.Field] += w.Acres
 		room[w.Destination] += w.Bushels
 		trucks[w.Hour] += w.Bushels * table.Fields[w.Field].TruckBu[w.Destination]
@@ -224,7 +224,7 @@ func TestCancelledPlanningSaysSo(t *testing.T) {
 
 func BenchmarkMake(b *testing.B) {
 	w := random(5)
-	w.fields, w.members, w.days, w.perDay, w.combines = 15, 100, 45, 12, 2
+	w.fields, w.members, w.days, w.perDay, w.combines, w.crop = 15, 100, 45, 12, 2, nil
 	w.room = []float64{1e6, 1e5, 1e6, 2e5, 1e6}
 	w.acres, w.rate, w.trucks = 120, 12, 4
 	w.value = func(m, day, f, _ int) (float64, bool) {

@@ -7,8 +7,8 @@ type Rule struct {
 	// Round is which expectation of waiting is used, for ByLoss alone: 0 expects every acre at its field's next chances;
 	// later ones what acres left standing went on to earn under the rule of the round before.
 	Round int
-	// Margin is the share of an acre's worth that must be gained by waiting before a combine stands idle for
-	// it. For ByLoss alone.
+	// Margin is the share of the worth of waiting that must be missed by cutting now before a combine stands idle
+	// for it; 1: it never does. For ByLoss alone.
 	Margin float64
 }
 
@@ -46,9 +46,9 @@ var simpleRules = []struct {
 
 // The rules tried. The list is short so that choosing among them on the planning weathers cannot follow their noise.
 var (
-	margins = []float64{0, 0.02, 0.06}
-	plain   = []Rule{{Order: ByLoss}, {Order: ByWorth}, {Order: ByDry}, {Order: ByList}}
+	margins = []float64{1, 0.15, 0.05, 0}
+	plain   = []Rule{{Order: ByWorth}, {Order: ByDry}, {Order: ByList}, {Order: ByLoss, Margin: 0.15}}
 )
 
 // rounds is how often the expectation of waiting is learned anew from what the best rule so far went on to earn.
-const rounds = 4
+const rounds = 3

@@ -164,7 +164,7 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 			}
 		}
 		i := t.At(m, h, f)
-		bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i])
+		bu := s.bushels(m, f, i)
 		acres := min(s.acres[f], t.Combines[k].Rate[f]*(1-clock), s.takes(f, d, t.Moisture[i], bu, *trucks))
 		if acres <= leastAcres && acres < s.acres[f] {
 			break
@@ -178,12 +178,13 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		}
 		if s.cut != nil {
 			s.cut[f*t.Days()+day] += acres
-			s.earned[f*t.Days()+day] += net * acres
+			s.earned[f*t.Days()+day] += net * acres // of the expected crop: nobody knows another when deciding
 		}
+		earned := t.Earned(m, f, net) * acres
 		if log != nil {
-			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: net * acres})
+			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: earned})
 		}
-		usd += net * acres
+		usd += earned
 		clock += acres / t.Combines[k].Rate[f]
 	}
 	return usd
@@ -201,15 +202,18 @@ func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, 
 		if left <= leastAcres || rate <= 0 || e.best[i] < 0 || day < bend.notBefore(f) {
 			continue
 		}
-		first := day == 0 && bend.isFirst(f)
-		if score, ok := e.score(s, rule, k, f, i, float64(e.net[i]), first); !ok || score <= top {
+		turn := plainTurn
+		if day == 0 {
+			turn = bend.turnOf(f)
+		}
+		if score, ok := e.score(s, rule, k, f, i, float64(e.net[i]), turn); !ok || score <= top {
 			continue
 		}
 		d, net := e.destination(s, m, h, f, trucks, rule.Haul)
 		if d < 0 || net <= 0 {
 			continue
 		}
-		if score, ok := e.score(s, rule, k, f, i, net, first); ok && score > top {
+		if score, ok := e.score(s, rule, k, f, i, net, turn); ok && score > top {
 			top, field, destination = score, f, d
 		}
 	}
@@ -218,18 +222,22 @@ func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, 
 
 // score ranks field f for combine k when an acre nets net; ok is false where leaving it is worth more. It never falls as net
 // rises.
-func (e *evaluator) score(s *state, rule Rule, k, f, i int, net float64, first bool) (score float64, ok bool) {
+func (e *evaluator) score(s *state, rule Rule, k, f, i int, net float64, turn turn) (score float64, ok bool) {
 	t := e.t
-	if first {
+	switch turn {
+	case firstTurn:
 		return math.Inf(1), net > 0
+	case nextTurn:
+		return math.MaxFloat64, net > 0
+	case plainTurn:
 	}
 	rate := t.Combines[k].Rate[f]
 	switch rule.Order {
 	case ByLoss:
-		if net-s.wait[f] < -rule.Margin*net {
+		if net < (1-rule.Margin)*s.wait[f] {
 			return 0, false
 		}
-		score = (net - s.wait[f]*(1-rule.Margin)) * rate
+		score = (net - s.wait[f]) * rate
 	case ByList:
 		return -float64(f), true
 	case ByDry:
@@ -252,7 +260,7 @@ func (e *evaluator) destination(s *state, m, h, f int, trucks float64, haul Haul
 	t := e.t
 	i := t.At(m, h, f)
 	at, keep := t.Moisture[i], float64(t.Keep[i])
-	bu := float64(t.Bushels[f][at]) * keep
+	bu := s.bushels(m, f, i)
 	if haul == HaulBest {
 		if d := int(e.best[i]); s.takes(f, d, at, bu, trucks) > leastAcres {
 			return d, float64(e.net[i])
@@ -299,6 +307,12 @@ func (s *state) takes(f, d int, at uint16, bu, trucks float64) float64 {
 		return 0
 	}
 	return room / bu
+}
+
+// bushels returns wet bushels an acre of field f really yields in cell i of member m.
+func (s *state) bushels(m, f, i int) float64 {
+	t := s.t
+	return float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i]) * float64(t.Crop[m*len(t.Fields)+f])
 }
 
 // haul takes bu bushels of field f out of everything that carries or receives them.

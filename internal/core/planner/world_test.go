@@ -14,6 +14,7 @@ type world struct {
 	combines                      int
 	room                          []float64 // per destination
 	trucks                        float64
+	crop                          []float32 // per member and field; nil: as expected
 	truckBu                       float64
 	move                          float64
 	// value returns the dollars per acre in a member's day and whether the field can be cut.
@@ -81,6 +82,13 @@ func (w world) table() *worth.Table {
 		t.MoveHours = append(t.MoveHours, move)
 	}
 	n := w.members * hours * w.fields
+	t.Crop = make([]float32, w.members*w.fields)
+	for i := range t.Crop {
+		t.Crop[i] = 1
+		if w.crop != nil {
+			t.Crop[i] = w.crop[i]
+		}
+	}
 	t.Workable, t.Wet = make([]bool, n), make([]bool, n)
 	t.Moisture, t.Keep = make([]uint16, n), make([]float32, n)
 	for m := range w.members {
@@ -109,6 +117,9 @@ func random(seed uint64) world {
 	wet := make([]bool, len(v))
 	for i := range v {
 		v[i], wet[i] = 200+700*r.Float64(), r.Float64() < 0.3
+	}
+	for range w.members * w.fields {
+		w.crop = append(w.crop, 0.7+0.6*r.Float32())
 	}
 	w.value = func(m, day, f, _ int) (float64, bool) {
 		i := (m*w.days+day)*w.fields + f

@@ -49,6 +49,7 @@ func New(in Inputs) (*Build, error) {
 	cells := t.Members * t.Hours * len(in.Season.Fields)
 	t.Workable, t.Wet = make([]bool, cells), make([]bool, cells)
 	t.Moisture, t.Keep = make([]uint16, cells), make([]float32, cells)
+	t.Crop = make([]float32, t.Members*len(in.Season.Fields))
 	for i := range in.Season.Fields {
 		b.out.Fields[i].Field = &in.Season.Fields[i]
 	}

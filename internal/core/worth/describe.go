@@ -9,7 +9,7 @@ import (
 )
 
 // describe sums up field i over the members, day by day, for the explanation.
-func (b *builder) describe(i int, track *drydown.Track, s *Standing) {
+func (b *builder) describe(i int, track *drydown.Track) {
 	t := b.out.Table
 	facts := &b.out.Fields[i]
 	days := t.Days()
@@ -42,7 +42,7 @@ func (b *builder) describe(i int, track *drydown.Track, s *Standing) {
 				seen[d] = true
 				opens[d] = append(opens[d], at)
 				closes[d] = append(closes[d], at+1)
-				lost[d] = append(lost[d], 100*(1-float64(t.Keep[k])/s.Yield[m]))
+				lost[d] = append(lost[d], 100*(1-float64(t.Keep[k])))
 			}
 			closes[d][len(closes[d])-1] = at + 1
 		}

@@ -185,7 +185,7 @@ func (b *builder) standing(i int, w *cropWeather) error {
 		return float64(b.in.Ensemble.Row(weather.RainMM, m)[h-b.in.Ensemble.Start])
 	}
 	b.out.Table.Stand(i, *s, track, rain, w.ahead.Free, b.runs)
-	b.describe(i, track, s)
+	b.describe(i, track)
 	return nil
 }
 

@@ -30,6 +30,7 @@ func (t *Table) Stand(f int, s Standing, track *drydown.Track, rain, film func(m
 		for i := len(s.Before); i < strata; i++ {
 			trackers[i] = loss.Tracker{}
 		}
+		t.Crop[m*len(t.Fields)+f] = float32(s.Yield[m])
 		day := -1
 		for h := range t.Hours {
 			cell := t.Start + calendar.Hour(h)
@@ -49,7 +50,7 @@ func (t *Table) Stand(f int, s Standing, track *drydown.Track, rain, film func(m
 				continue
 			}
 			t.Workable[i] = true
-			t.Keep[i] = float32(s.kept(trackers, parts, wb, m) * s.Yield[m])
+			t.Keep[i] = float32(s.kept(trackers, parts, wb, m))
 		}
 	}
 }

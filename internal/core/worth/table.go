@@ -33,6 +33,9 @@ type Table struct {
 	Moisture []uint16
 	// Keep is the share of the mature crop that reaches the tank if the acre is cut in that hour, 0 to 1.
 	Keep []float32
+	// Crop[m*len(Fields)+f] is member m's crop at maturity in field f as a multiple of what is expected. Nobody knows it
+	// before the field is cut: it counts in what is earned and hauled, never in a decision.
+	Crop []float32
 	// Wet is true where crop or ground is wet from outside, whatever the grain's moisture: for the explanation.
 	Wet []bool
 
@@ -108,8 +111,8 @@ func (t *Table) At(member, hour, field int) int {
 	return (member*t.Hours+hour)*len(t.Fields) + field
 }
 
-// Net returns what an acre of field nets in dollars if cut in hour of member and hauled to destination;
-// ok is false where the crop is not workable or the destination does not take it then.
+// Net returns what an acre of field with the expected crop nets in dollars if cut in hour of member and hauled to
+// destination; ok is false where the crop is not workable or the destination does not take it then.
 func (t *Table) Net(member, hour, field, destination int) (usd float64, ok bool) {
 	i := t.At(member, hour, field)
 	if !t.Workable[i] || !t.Destinations[destination].Open[hour] {
@@ -120,6 +123,13 @@ func (t *Table) Net(member, hour, field, destination int) (usd float64, ok bool)
 		return 0, false
 	}
 	return float64(t.Keep[i])*float64(v) - t.Fields[field].CutCost, true
+}
+
+// Earned returns what an acre really brings that was expected to net that much: the member's crop scales all but the
+// machine's cost.
+func (t *Table) Earned(member, field int, net float64) float64 {
+	cost := t.Fields[field].CutCost
+	return float64(t.Crop[member*len(t.Fields)+field])*(net+cost) - cost
 }
 
 // Days returns how many local days the table spans.

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"threshday/internal/app"
+	"threshday/internal/core/settlement"
+	"threshday/internal/core/units"
+	"threshday/internal/core/weather"
+	"threshday/internal/demo"
+	"threshday/internal/feeds/schedulefile"
+	"threshday/internal/feeds/seasonfile"
+	"threshday/internal/feeds/weatherfile"
+)
+
+// useCases joins the use cases to the readers of files.
+func useCases() *app.App {
+	return &app.App{
+		Season:   readSeason,
+		Schedule: readSchedule,
+		Weather:  readWeather,
+		Zone:     time.LoadLocation,
+		Demo:     func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
+		Files:    folderOf,
+		Now:      time.Now,
+	}
+}
+
+// folderOf returns the folder of a file, which everything the file names is relative to, and its name there.
+func folderOf(path string) (fs.FS, string, error) {
+	dir, name := filepath.Split(filepath.Clean(path))
+	if dir == "" {
+		dir = "."
+	}
+	if _, err := os.Stat(path); err != nil {
+		return nil, "", fmt.Errorf("read %s: %w", path, err)
+	}
+	return os.DirFS(dir), name, nil
+}
+
+func readSeason(files fs.FS, name string) (*app.SeasonFile, error) {
+	data, err := fs.ReadFile(files, name)
+	if err != nil {
+		return nil, fmt.Errorf("read the season file: %w", err)
+	}
+	season, findings, err := seasonfile.Read(name, data)
+	if err != nil {
+		return nil, err
+	}
+	out := &app.SeasonFile{Season: season}
+	for _, f := range findings {
+		if f.Rule == seasonfile.NotUsed {
+			out.NotUsed = append(out.NotUsed, f.Label)
+		} else {
+			out.Findings = append(out.Findings, f)
+		}
+	}
+	return out, nil
+}
+
+func readSchedule(files fs.FS, name string) (*settlement.Schedule, error) {
+	data, err := fs.ReadFile(files, filepath.ToSlash(name))
+	if err != nil {
+		return nil, fmt.Errorf("read the schedule: %w", err)
+	}
+	s, err := schedulefile.ReadSchedule(name, data)
+	return &s, err
+}
+
+func readWeather(files fs.FS, name string, set app.WeatherReading) (*app.WeatherRecord, error) {
+	f, err := files.Open(filepath.ToSlash(name))
+	if err != nil {
+		return nil, fmt.Errorf("read the weather record: %w", err)
+	}
+	defer f.Close() //nolint:errcheck // nothing was written
+	o := weatherfile.Options{Zone: set.Zone, Station: weather.Station{Airport: set.Airport, Root: set.Root}}
+	if set.At != nil {
+		o.Station.At = &weather.Spot{Lat: set.At.Lat, Lon: set.At.Lon}
+	}
+	if set.WindHeight != nil {
+		h := units.Length(*set.WindHeight) * units.Meter
+		o.Station.WindHeight = &h
+	}
+	series, report, err := weatherfile.Read(f, name, o)
+	if err != nil {
+		return nil, err
+	}
+	return &app.WeatherRecord{Series: series, Filled: report.Filled}, nil
+}

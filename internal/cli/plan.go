@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"io/fs"
+	"time"
+
+	"threshday/internal/app"
+)
+
+// planFlags are shared by the commands that plan.
+type planFlags struct {
+	Now      string   `help:"Plan as of this time, RFC 3339 with offset; left out: the season's as_of, or now." placeholder:"2031-09-14T06:00:00-05:00"`
+	Seed     uint64   `help:"Seed of every draw; the same seed and inputs give the same answer." default:"1"`
+	Members  int      `help:"How many weathers to plan on." default:"100"`
+	Observed filename `name:"as-of-weather" help:"Hourly weather up to now from another file."`
+}
+
+// request turns the flags into what the app asks for.
+func (f *planFlags) request(files fs.FS, season string) (app.PlanRequest, error) {
+	r := app.PlanRequest{Files: files, Season: season, Seed: f.Seed, Members: f.Members, Observed: string(f.Observed)}
+	if f.Members < leastMembers || f.Members > mostMembers {
+		return r, &commandError{say: "--members is " + digits(float64(f.Members), 0) + "; accepted: 10 to 1,000", next: "100 gives odds to the nearest few in a hundred."}
+	}
+	if f.Now != "" {
+		at, err := time.Parse(time.RFC3339, f.Now)
+		if err != nil {
+			return r, &commandError{say: "--now is " + f.Now + "; accepted: a time with offset, as 2031-09-14T06:00:00-05:00", next: "The offset says whose clock it is."}
+		}
+		r.Now = &at
+	}
+	return r, nil
+}
+
+// Fewer members than this say nothing of odds; more take memory and tell no more.
+const (
+	leastMembers = 10
+	mostMembers  = 1000
+)
+
+type planCmd struct {
+	Season string `arg:"" optional:"" help:"Your season file."`
+	Demo   bool   `help:"Use the built-in, invented farm."`
+	planFlags
+}
+
+// Explain says what the day sheet is.
+func (planCmd) Explain() string {
+	return "The day sheet is the morning's answer for all fields: how wet each is, whether to cut or wait and what waiting is worth in dollars, " +
+		"the odds of being under the limit by each day, where the grain goes, the machines' orders, and what was assumed.\n\n" +
+		"Dollars are modelled, over many weathers; a range and odds stand beside every figure that is not known."
+}
+
+// Answer returns the JSON form.
+func (planCmd) Answer() any { return sheetJSON{} }
+
+// Examples are command lines that work as they stand.
+func (planCmd) Examples() []string { return []string{"plan --demo", "plan --demo --json"} }
+
+// Run makes the plan and prints it.
+func (c planCmd) Run(s *session) error {
+	files, name, err := s.season(c.Season, c.Demo)
+	if err != nil {
+		return err
+	}
+	r, err := c.request(files, name)
+	if err != nil {
+		return err
+	}
+	sheet, err := s.App.Plan(s.ctx, r)
+	if err != nil {
+		return err
+	}
+	if s.json {
+		return s.print(sheetAsJSON(sheet))
+	}
+	return s.printSheet(sheet)
+}
+
+// season finds the season file: the demo's, or the one named.
+func (s *session) season(path string, demo bool) (fs.FS, string, error) {
+	switch {
+	case demo && path != "":
+		return nil, "", &commandError{say: "both --demo and a season file are given", next: "Leave one out."}
+	case demo:
+		return s.App.Demo()
+	case path == "":
+		return nil, "", &commandError{say: "no season file is given", next: "Name yours, or try the invented farm with --demo."}
+	default:
+		return s.App.Files(path)
+	}
+}
+
+type demoCmd struct {
+	planFlags
+}
+
+// Explain says what the demo is.
+func (demoCmd) Explain() string {
+	return "An invented farm on its fixed morning, under a recorded autumn. Nothing is read or written."
+}
+
+// Answer returns the JSON form.
+func (demoCmd) Answer() any { return sheetJSON{} }
+
+// Run prints the demo's day sheet and what to try next.
+func (c demoCmd) Run(s *session) error {
+	if err := (planCmd{Demo: true, planFlags: c.planFlags}).Run(s); err != nil || s.json {
+		return err
+	}
+	p := s.printer()
+	p.line("")
+	p.section("Next", []string{
+		"threshday outlook --demo creek-80        one field, hour by hour",
+		"threshday pencil overdry --sold-at 9.6% --base 13%   what selling too dry gives away",
+		"threshday plan season.toml               your own farm; docs/reference/example-season.toml is a start",
+		"threshday plan --demo --json             the same answer for a script",
+	})
+	return p.Flush()
+}
