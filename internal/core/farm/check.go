@@ -49,8 +49,10 @@ type checker struct {
 }
 
 func (c *checker) add(rule string, severity problem.Severity, record, label, got, say, next string) {
-	c.found = append(c.found, problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: record},
-		Label: label, Got: got, Say: say, Next: next})
+	c.found = append(c.found, problem.Finding{
+		Rule: rule, Severity: severity, Where: problem.Place{Path: record},
+		Label: label, Got: got, Say: say, Next: next,
+	})
 }
 
 // grows reports whether a field has the crop.

@@ -41,8 +41,10 @@ var (
 // A local time that the clock never showed or showed twice is refused.
 func ParseInstant(label, s string, loc *time.Location) (time.Time, error) {
 	text := strings.ToUpper(strings.TrimSpace(s))
-	e := &problem.InputError{Rule: "time.form", Label: label, Got: shorten(s),
-		Want: "a date and time as 2031-09-14 07:10, or with an offset as 2031-09-14T07:10:00-05:00"}
+	e := &problem.InputError{
+		Rule: "time.form", Label: label, Got: shorten(s),
+		Want: "a date and time as 2031-09-14 07:10, or with an offset as 2031-09-14T07:10:00-05:00",
+	}
 	for _, form := range withOffset {
 		if t, err := time.Parse(form, text); err == nil {
 			return t.UTC(), nil
@@ -85,8 +87,10 @@ func FormatInstant(t time.Time, loc *time.Location) string {
 func ParseDay(label, s string) (calendar.Day, error) {
 	d, err := calendar.ParseDay(strings.TrimSpace(s))
 	if err != nil {
-		return calendar.Day{}, &problem.InputError{Rule: "date.form", Label: label, Got: shorten(s),
-			Want: "a date of the calendar, as 2031-09-14"}
+		return calendar.Day{}, &problem.InputError{
+			Rule: "date.form", Label: label, Got: shorten(s),
+			Want: "a date of the calendar, as 2031-09-14",
+		}
 	}
 	return d, nil
 }

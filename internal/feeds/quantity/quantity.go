@@ -202,22 +202,28 @@ func (k *kind) split(label, s string) (number string, u unit, err error) {
 			}
 		}
 	}
-	return "", unit{}, &problem.InputError{Rule: "unit.unknown", Label: label, Got: shorten(s),
-		Want: fmt.Sprintf("%s in %s, as %s", k.noun, k.list(), k.want)}
+	return "", unit{}, &problem.InputError{
+		Rule: "unit.unknown", Label: label, Got: shorten(s),
+		Want: fmt.Sprintf("%s in %s, as %s", k.noun, k.list(), k.want),
+	}
 }
 
 // bare refuses a number without a unit and names what to add.
 func (k *kind) bare(label, s string) *problem.InputError {
 	number := strings.TrimSpace(s)
-	return &problem.InputError{Rule: "unit.missing", Label: label, Got: shorten(s),
+	return &problem.InputError{
+		Rule: "unit.missing", Label: label, Got: shorten(s),
 		Want: fmt.Sprintf("%s with its unit, as %s", k.noun, k.want),
-		Next: fmt.Sprintf("Write the unit after the number: %s or %s.", shorten(number)+k.units[0].name, shorten(number)+k.units[1].name)}
+		Next: fmt.Sprintf("Write the unit after the number: %s or %s.", shorten(number)+k.units[0].name, shorten(number)+k.units[1].name),
+	}
 }
 
 // wrong refuses what is no quantity at all.
 func (k *kind) wrong(label, s string) *problem.InputError {
-	return &problem.InputError{Rule: "number.form", Label: label, Got: shorten(s),
-		Want: fmt.Sprintf("%s with its unit, as %s", k.noun, k.want)}
+	return &problem.InputError{
+		Rule: "number.form", Label: label, Got: shorten(s),
+		Want: fmt.Sprintf("%s with its unit, as %s", k.noun, k.want),
+	}
 }
 
 // negative refuses a quantity below 0.
@@ -245,7 +251,7 @@ func (k *kind) shortest(base float64, same func(float64) bool) string {
 	for _, u := range k.units {
 		number, ok := exact(base/u.factor, func(x float64) bool { return same(x * u.factor) })
 		digits := len(strings.Replace(number, ".", "", 1))
-		if ok && digits < fewest && !(u.seldom && best != "") {
+		if ok && digits < fewest && (!u.seldom || best == "") {
 			best, fewest = number+u.name, digits
 		}
 	}

@@ -50,7 +50,8 @@ const (
 // text returns the codec of plain text of at most most characters.
 func text(most int) codec[string] {
 	want := fmt.Sprintf("text in quotes, 1 to %d characters", most)
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
 				r.wrongForm(n, label, want, aText)
@@ -68,7 +69,8 @@ func text(most int) codec[string] {
 				}
 			}
 			return n.text, true
-		}}
+		},
+	}
 }
 
 // idText reports whether s can be an ID.
@@ -76,18 +78,15 @@ func idText(s string) bool {
 	if s == "" || len(s) > maxID {
 		return false
 	}
-	for _, c := range []byte(s) {
-		if !(c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_') {
-			return false
-		}
-	}
-	return true
+	const letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"
+	return strings.Trim(s, letters) == ""
 }
 
 // identity returns the codec of a record's own ID, unique in its section.
 func identity(section string) codec[string] {
 	want := fmt.Sprintf("a short id of 1 to %d letters, digits, - and _, used once among [[%s]]", maxID, section)
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
 				r.wrongForm(n, label, want, aText)
@@ -106,13 +105,15 @@ func identity(section string) codec[string] {
 			}
 			r.ids[section][n.text] = n
 			return n.text, true
-		}}
+		},
+	}
 }
 
 // ref returns the codec of the ID of a record in one of the sections.
 func ref(sections ...string) codec[string] {
 	want := "the id of a [[" + strings.Join(sections, "]] or [[") + "]]"
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
 				r.wrongForm(n, label, want, aText)
@@ -120,25 +121,29 @@ func ref(sections ...string) codec[string] {
 			}
 			r.refs = append(r.refs, reference{sections, n.text, label, n})
 			return n.text, true
-		}}
+		},
+	}
 }
 
 // refNames returns the names of records as keys of a table.
 func refNames(example string, sections ...string) names[string] {
 	want := "the id of a [[" + strings.Join(sections, "]] or [[") + "]]"
-	return names[string]{want: want, example: example, text: func(s string) string { return s },
+	return names[string]{
+		want: want, example: example, text: func(s string) string { return s },
 		read: func(r *reader, label string, e entry) (string, bool) {
 			at := *e.node
 			at.offset = e.node.key
 			r.refs = append(r.refs, reference{sections, e.name, label + " key", &at})
 			return e.name, true
-		}}
+		},
+	}
 }
 
 // choice returns the codec of one of a few words.
 func choice(words ...string) codec[string] {
 	want := "one of " + strings.Join(words, ", ")
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
 				r.wrongForm(n, label, want, aText)
@@ -153,7 +158,8 @@ func choice(words ...string) codec[string] {
 			}
 			r.refuse(n, refusal{"word.unknown", label, n.shown(), want, next})
 			return "", false
-		}}
+		},
+	}
 }
 
 // cropWords are the names of the crops.
@@ -168,17 +174,20 @@ func cropWords() []string {
 // aCrop returns the codec of a crop's name.
 func aCrop() codec[crop.Kind] {
 	word := choice(cropWords()...)
-	return codec[crop.Kind]{want: word.want, text: func(k crop.Kind) string { return quote(k.String()) },
+	return codec[crop.Kind]{
+		want: word.want, text: func(k crop.Kind) string { return quote(k.String()) },
 		read: func(r *reader, label string, n *node) (crop.Kind, bool) {
 			w, ok := word.read(r, label, n)
 			k, _ := crop.Parse(w)
 			return k, ok
-		}}
+		},
+	}
 }
 
 // cropNames returns the crops as keys of a table.
 func cropNames() names[crop.Kind] {
-	return names[crop.Kind]{want: "a crop (" + strings.Join(cropWords(), ", ") + ")", example: "soybean", text: crop.Kind.String,
+	return names[crop.Kind]{
+		want: "a crop (" + strings.Join(cropWords(), ", ") + ")", example: "soybean", text: crop.Kind.String,
 		read: func(r *reader, label string, e entry) (crop.Kind, bool) {
 			k, ok := crop.Parse(e.name)
 			if !ok {
@@ -190,7 +199,8 @@ func cropNames() names[crop.Kind] {
 				e.node.refused = true
 			}
 			return k, ok
-		}}
+		},
+	}
 }
 
 // wheatClass returns the codec of a class of wheat.
@@ -205,7 +215,8 @@ func wheatClass() codec[string] {
 // filePath returns the codec of the name of another file, relative to the season file.
 func filePath() codec[string] {
 	const want = "the name of a file beside the season file or in a folder below it, as schedules/elevator.json"
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText {
 				r.wrongForm(n, label, want, aText)
@@ -223,38 +234,44 @@ func filePath() codec[string] {
 				return "", false
 			}
 			return n.text, true
-		}}
+		},
+	}
 }
 
 // timeZone returns the codec of the name of the farm's clock.
 func timeZone() codec[string] {
 	const want = "a name of the IANA time zone database, as America/Chicago"
-	return codec[string]{want: want, text: quote,
+	return codec[string]{
+		want: want, text: quote,
 		read: func(r *reader, label string, n *node) (string, bool) {
 			if n.form != aText || r.zone == nil { // the zone was loaded before the tables are read
 				r.refuse(n, refusal{"zone.unknown", label, n.shown(), want, ""})
 				return "", false
 			}
 			return n.text, true
-		}}
+		},
+	}
 }
 
 // truth returns the codec of true and false.
 func truth() codec[bool] {
 	const want = "true or false"
-	return codec[bool]{want: want, text: strconv.FormatBool,
+	return codec[bool]{
+		want: want, text: strconv.FormatBool,
 		read: func(r *reader, label string, n *node) (bool, bool) {
 			if n.form != aBool {
 				r.wrongForm(n, label, want, aBool)
 			}
 			return n.text == "true", n.form == aBool
-		}}
+		},
+	}
 }
 
 // number returns the codec of a number from low to high of what.
 func number(low, high float64, what string) codec[float64] {
 	want := fmt.Sprintf("%s from %s to %s", what, quantity.FormatNumber(low), quantity.FormatNumber(high))
-	return codec[float64]{want: want, text: quantity.FormatNumber,
+	return codec[float64]{
+		want: want, text: quantity.FormatNumber,
 		read: func(r *reader, label string, n *node) (float64, bool) {
 			if n.form != aNumber {
 				r.wrongForm(n, label, want, aNumber)
@@ -270,13 +287,15 @@ func number(low, high float64, what string) codec[float64] {
 				return 0, false
 			}
 			return x, true
-		}}
+		},
+	}
 }
 
 // whole returns the codec of a whole number from low to high of what.
 func whole(low, high int, what string) codec[int] {
 	want := fmt.Sprintf("%s from %d to %d, whole", what, low, high)
-	return codec[int]{want: want, text: strconv.Itoa,
+	return codec[int]{
+		want: want, text: strconv.Itoa,
 		read: func(r *reader, label string, n *node) (int, bool) {
 			if n.form != aNumber {
 				r.wrongForm(n, label, want, aNumber)
@@ -288,13 +307,15 @@ func whole(low, high int, what string) codec[int] {
 				return 0, false
 			}
 			return x, true
-		}}
+		},
+	}
 }
 
 // aDay returns the codec of a date.
 func aDay() codec[calendar.Day] {
 	const want = "a date as 2031-09-14"
-	return codec[calendar.Day]{want: want, text: calendar.Day.String,
+	return codec[calendar.Day]{
+		want: want, text: calendar.Day.String,
 		read: func(r *reader, label string, n *node) (calendar.Day, bool) {
 			if n.form != aDate && n.form != aText {
 				r.wrongForm(n, label, want, aDate)
@@ -310,7 +331,8 @@ func aDay() codec[calendar.Day] {
 				return calendar.Day{}, false
 			}
 			return d, true
-		}}
+		},
+	}
 }
 
 // The years a season may lie in. Weather records that serve as what-if seasons begin about here.
@@ -319,7 +341,8 @@ const minYear, maxYear = 1900, 2199
 // anInstantOf returns the codec of a date and time.
 func anInstantOf() codec[time.Time] {
 	const want = "a date and time as 2031-09-14 07:10 on the farm's clock, or with an offset as 2031-09-14T07:10:00-05:00"
-	return codec[time.Time]{want: want, text: func(t time.Time) string { return quantity.FormatInstant(t, t.Location()) },
+	return codec[time.Time]{
+		want: want, text: func(t time.Time) string { return quantity.FormatInstant(t, t.Location()) },
 		read: func(r *reader, label string, n *node) (time.Time, bool) {
 			if n.form != anInstant && n.form != aWallTime && n.form != aText {
 				r.wrongForm(n, label, want, anInstant)
@@ -339,5 +362,6 @@ func anInstantOf() codec[time.Time] {
 				return time.Time{}, false
 			}
 			return t, true
-		}}
+		},
+	}
 }

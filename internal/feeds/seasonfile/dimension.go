@@ -77,7 +77,8 @@ func within[V any](d dimension[V], low, high string) codec[V] {
 	}
 	least, most := bound(low), bound(high)
 	want := fmt.Sprintf("%s from %s to %s", d.noun, low, high)
-	return codec[V]{want: want, text: func(v V) string { return quote(d.text(v)) },
+	return codec[V]{
+		want: want, text: func(v V) string { return quote(d.text(v)) },
 		read: func(r *reader, label string, n *node) (V, bool) {
 			var none V
 			s := n.text
@@ -101,7 +102,8 @@ func within[V any](d dimension[V], low, high string) codec[V] {
 				return none, false
 			}
 			return v, true
-		}}
+		},
+	}
 }
 
 // slip asks for a number that lost its decimal point: 130 for 13.0.

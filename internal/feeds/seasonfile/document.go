@@ -116,6 +116,7 @@ func parse(src []byte) (root *node, stop int, err error) {
 			if err := d.assign(d.current, e, 0); err != nil {
 				return d.root, int(e.Raw.Offset), err
 			}
+		default: // remarks are not kept by the parser, and no other kind stands by itself
 		}
 	}
 	err = d.parser.Error()
@@ -238,6 +239,8 @@ func (d *document) value(v *unstable.Node, at, depth int) (*node, error) {
 			}
 		}
 		closeTables(n)
+	default:
+		panic("seasonfile: the parser gave a value of kind " + v.Kind.String())
 	}
 	return n, nil
 }

@@ -49,9 +49,11 @@ func (g generator) farm() farm.Farm {
 		ID: some(g, func() string { return g.id("farm", 0) }), Name: g.text(), Place: some(g, g.text),
 		Zone: g.word("America/Chicago", "America/St_Johns", "Australia/Lord_Howe", "UTC"),
 		At:   some(g, g.point), Year: rapid.IntRange(1900, 2199).Draw(g.t, "year"), AsOf: opt(g, g.instant),
-		Weather: farm.WeatherSettings{Record: some(g, func() string { return "weather/" + g.id("record", 0) + ".csv" }),
+		Weather: farm.WeatherSettings{
+			Record:      some(g, func() string { return "weather/" + g.id("record", 0) + ".csv" }),
 			StationKind: some(g, func() string { return g.word("rural", "airport") }), Note: some(g, g.note),
-			WindHeight: opt(g, func() float64 { return g.float(1, 50) })},
+			WindHeight: opt(g, func() float64 { return g.float(1, 50) }),
+		},
 	}
 }
 
@@ -81,14 +83,20 @@ func (g generator) field(i int, parties, places []string) farm.Field {
 		Mature:           opt(g, func() calendar.Day { return g.day(planted, lastDay) }),
 		MatureSDDays:     opt(g, func() float64 { return g.float(0, 60) }),
 		Evenness:         some(g, func() string { return g.word("even", "some", "uneven") }),
-		Yield: farm.Yield{BuPerAcre: g.float(1, 600), SDPct: opt(g, pct), Base: g.percent(500, 2500),
-			How: some(g, func() string { return g.word("counts", "guess", "history") })},
+		Yield: farm.Yield{
+			BuPerAcre: g.float(1, 600), SDPct: opt(g, pct), Base: g.percent(500, 2500),
+			How: some(g, func() string { return g.word("counts", "guess", "history") }),
+		},
 		LodgedPct: opt(g, pct), GreenPct: opt(g, pct), ImmaturePct: opt(g, pct),
-		Quality: farm.Quality{TestWeight: opt(g, func() trade.Percent { return g.percent(2000, 8000) }), ForeignMaterial: opt(g, printed),
+		Quality: farm.Quality{
+			TestWeight: opt(g, func() trade.Percent { return g.percent(2000, 8000) }), ForeignMaterial: opt(g, printed),
 			Damage: opt(g, printed), Heat: opt(g, printed), Splits: opt(g, printed), BCFM: opt(g, printed), Dockage: opt(g, printed),
-			Protein: opt(g, func() trade.Percent { return g.percent(0, 6000) })},
-		Soil: farm.Soil{Texture: some(g, func() string { return g.word("loam", "silty clay loam") }), Tiled: opt(g, g.truth),
-			Drainage: some(g, func() string { return g.word("good", "poor") }), Below: some(g, func() string { return g.word("dry", "normal", "wet") })},
+			Protein: opt(g, func() trade.Percent { return g.percent(0, 6000) }),
+		},
+		Soil: farm.Soil{
+			Texture: some(g, func() string { return g.word("loam", "silty clay loam") }), Tiled: opt(g, g.truth),
+			Drainage: some(g, func() string { return g.word("good", "poor") }), Below: some(g, func() string { return g.word("dry", "normal", "wet") }),
+		},
 		Miles: byKey(g, places, func() float64 { return g.float(0, 2000) }),
 		Limit: opt(g, func() trade.Percent { return g.percent(100, 6000) }),
 	}
@@ -106,10 +114,12 @@ func (g generator) field(i int, parties, places []string) farm.Field {
 		f.Shares = append(f.Shares, farm.Share{Party: party, Num: int64(j + 1), Den: int64(len(parties) * (len(parties) + 1) / 2)})
 	}
 	f.Entrances = list(g, 0, func(int) farm.Entrance {
-		return farm.Entrance{Name: some(g, g.text), At: some(g, g.point), Note: some(g, g.note),
+		return farm.Entrance{
+			Name: some(g, g.text), At: some(g, g.point), Note: some(g, g.note),
 			Width:  some(g, func() *units.Length { return g.length(3*units.Foot, 200*units.Foot) }),
 			Height: some(g, func() *units.Length { return g.length(3*units.Foot, 100*units.Foot) }),
-			Limit:  some(g, func() *units.Mass { return g.mass(1000*units.Pound, 200000*units.Pound) })}
+			Limit:  some(g, func() *units.Mass { return g.mass(1000*units.Pound, 200000*units.Pound) }),
+		}
 	})
 	return f
 }
@@ -117,16 +127,20 @@ func (g generator) field(i int, parties, places []string) farm.Field {
 func (g generator) truth() bool { return g.full || rapid.Bool().Draw(g.t, "truth") }
 
 func (g generator) reading(i int, fields []string) farm.Reading {
-	return farm.Reading{ID: some(g, func() string { return g.id("reading", i) }), Field: g.word(fields...), At: g.instant(),
+	return farm.Reading{
+		ID: some(g, func() string { return g.id("reading", i) }), Field: g.word(fields...), At: g.instant(),
 		Moisture: g.percent(0, 6000), Device: g.word("meter", "bite", "combine", "ticket"), Name: some(g, g.text),
 		Spots: some(g, func() int { return rapid.IntRange(1, 1000).Draw(g.t, "spots") }),
-		Zone:  some(g, func() string { return g.word("whole", "low", "knob") }), By: some(g, g.text), Note: some(g, g.note)}
+		Zone:  some(g, func() string { return g.word("whole", "low", "knob") }), By: some(g, g.text), Note: some(g, g.note),
+	}
 }
 
 func (g generator) stage(i int, fields []string) farm.Sighting {
-	return farm.Sighting{ID: some(g, func() string { return g.id("stage", i) }), Field: g.word(fields...), On: g.day(firstDay, lastDay),
+	return farm.Sighting{
+		ID: some(g, func() string { return g.id("stage", i) }), Field: g.word(fields...), On: g.day(firstDay, lastDay),
 		Stage: g.word("R6", "R7", "R8", "dent", "black-layer", "ripe"), Pct: opt(g, func() float64 { return g.float(0, 100) }),
-		By: some(g, g.text), Note: some(g, g.note)}
+		By: some(g, g.text), Note: some(g, g.note),
+	}
 }
 
 func (g generator) anchor() farm.Anchor {
@@ -135,17 +149,21 @@ func (g generator) anchor() farm.Anchor {
 }
 
 func (g generator) combine(i int, fields []string) farm.Combine {
-	return farm.Combine{ID: g.id("combine", i), Name: some(g, g.text), Efficiency: opt(g, func() float64 { return g.float(0.1, 1) }),
+	return farm.Combine{
+		ID: g.id("combine", i), Name: some(g, g.text), Efficiency: opt(g, func() float64 { return g.float(0.1, 1) }),
 		TankBu: g.float(1, 2000), UnloadBuS: g.float(0.1, 20), OutUntil: opt(g, func() calendar.Day { return g.day(firstDay, lastDay) }),
 		Width:      some(g, func() *units.Length { return g.length(3*units.Foot, 60*units.Foot) }),
 		Height:     some(g, func() *units.Length { return g.length(3*units.Foot, 25*units.Foot) }),
 		Weight:     some(g, func() *units.Mass { return g.mass(1000*units.Pound, 200000*units.Pound) }),
 		ServiceDue: some(g, g.note), StartsIn: some(g, func() string { return g.word(fields...) }), Tracks: g.truth(),
 		Heads: list(g, 1, func(int) farm.Head {
-			return farm.Head{Crops: list(g, 1, func(int) crop.Kind { return g.crop() }), Name: some(g, g.text), Width: *g.length(3*units.Foot, 80*units.Foot),
+			return farm.Head{
+				Crops: list(g, 1, func(int) crop.Kind { return g.crop() }), Name: some(g, g.text), Width: *g.length(3*units.Foot, 80*units.Foot),
 				Speed:   units.Speed(g.float(0.3, 6)),
-				Ceiling: opt(g, func() float64 { return g.float(10, 20000) }), Transfer: opt(g, g.duration)}
-		})}
+				Ceiling: opt(g, func() float64 { return g.float(10, 20000) }), Transfer: opt(g, g.duration),
+			}
+		}),
+	}
 }
 
 func (g generator) duration() time.Duration {
@@ -154,25 +172,29 @@ func (g generator) duration() time.Duration {
 
 func (g generator) truck(i int) farm.Truck {
 	mph := func() float64 { return g.float(1, 85) }
-	t := farm.Truck{ID: g.id("truck", i), Name: some(g, g.text), Count: rapid.IntRange(1, 200).Draw(g.t, "trucks"),
+	t := farm.Truck{
+		ID: g.id("truck", i), Name: some(g, g.text), Count: rapid.IntRange(1, 200).Draw(g.t, "trucks"),
 		Tare:    some(g, func() *units.Mass { return g.mass(500*units.Pound, 90000*units.Pound) }),
 		Gross:   some(g, func() *units.Mass { return g.mass(100000*units.Pound, 300000*units.Pound) }),
 		PerMile: opt(g, func() trade.Price { return g.price(0, 10_000_000) }), PerHour: opt(g, func() trade.Price { return g.price(0, 100_000_000) }),
 		LoadedMPH: opt(g, mph), EmptyMPH: opt(g, mph),
 		Width:  some(g, func() *units.Length { return g.length(3*units.Foot, 20*units.Foot) }),
-		Height: some(g, func() *units.Length { return g.length(3*units.Foot, 20*units.Foot) })}
+		Height: some(g, func() *units.Length { return g.length(3*units.Foot, 20*units.Foot) }),
+	}
 	return t
 }
 
 func (g generator) outlet(i int) farm.Outlet {
 	minutes := func() float64 { return g.float(0, 180) }
 	week := []time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday, time.Saturday, time.Sunday}
-	o := farm.Outlet{ID: g.id("outlet", i), Name: some(g, g.text), At: some(g, g.point), Miles: opt(g, func() float64 { return g.float(0, 2000) }),
+	o := farm.Outlet{
+		ID: g.id("outlet", i), Name: some(g, g.text), At: some(g, g.point), Miles: opt(g, func() float64 { return g.float(0, 2000) }),
 		Open: byKey(g, week, g.hours), Closed: list(g, 0, func(int) calendar.Day { return g.day(firstDay, lastDay) }),
 		Schedules: byKey(g, crop.Kinds(), func() string { return "schedules/" + g.id("schedule", i) + ".json" }),
 		BuPerHour: opt(g, func() float64 { return g.float(1, 1e6) }), BuPerDay: opt(g, func() float64 { return g.float(1, 1e7) }),
 		QueueMin: opt(g, minutes), ScaleMin: opt(g, minutes), DumpMin: opt(g, minutes), TicketMin: opt(g, minutes),
-		Note: some(g, g.note), Phone: some(g, g.text)}
+		Note: some(g, g.note), Phone: some(g, g.text),
+	}
 	if same, ok := o.Open[time.Monday]; ok && g.has() {
 		o.Open[time.Tuesday] = same // days that are written as a span
 	}
@@ -181,8 +203,10 @@ func (g generator) outlet(i int) farm.Outlet {
 
 func (g generator) bid(i int, outlets []string) farm.Bid {
 	from := g.day(firstDay, lastDay)
-	b := farm.Bid{ID: some(g, func() string { return g.id("bid", i) }), Outlet: g.word(outlets...), Crop: g.crop(), Month: some(g, g.text),
-		From: opt(g, func() calendar.Day { return from }), Until: opt(g, func() calendar.Day { return g.day(from, lastDay) }), Taken: g.instant()}
+	b := farm.Bid{
+		ID: some(g, func() string { return g.id("bid", i) }), Outlet: g.word(outlets...), Crop: g.crop(), Month: some(g, g.text),
+		From: opt(g, func() calendar.Day { return from }), Until: opt(g, func() calendar.Day { return g.day(from, lastDay) }), Taken: g.instant(),
+	}
 	futures, basis := g.price(3_000_000, 5_000_000), g.price(-2_000_000, 2_000_000)
 	if cash := futures + basis; g.has() {
 		b.Cash = &cash
@@ -195,20 +219,24 @@ func (g generator) bid(i int, outlets []string) farm.Bid {
 
 func (g generator) premium(i int, outlets []string) farm.Premium {
 	from := g.day(firstDay, lastDay)
-	return farm.Premium{ID: some(g, func() string { return g.id("premium", i) }), Outlet: g.word(outlets...), Crop: g.crop(),
+	return farm.Premium{
+		ID: some(g, func() string { return g.id("premium", i) }), Outlet: g.word(outlets...), Crop: g.crop(),
 		Amount: g.price(-2_000_000, 2_000_000), From: opt(g, func() calendar.Day { return from }), Until: g.day(from, lastDay),
 		CapBu: opt(g, func() float64 { return g.float(1, 1e7) }), MaxMoisture: opt(g, func() trade.Percent { return g.percent(100, 6000) }),
-		Counts: some(g, func() string { return g.word("arrival", "gross", "tare") })}
+		Counts: some(g, func() string { return g.word("arrival", "gross", "tare") }),
+	}
 }
 
 func (g generator) contract(i int, outlets, parties []string) farm.Contract {
 	from := g.day(firstDay, lastDay)
 	price := func() *trade.Price { return ptr(g.price(5_000, 10_000_000)) }
-	c := farm.Contract{ID: g.id("contract", i), Outlet: g.word(outlets...), Crop: g.crop(), Kind: g.word("cash", "basis", "hta", "minimum", "deferred", "storage", "pool"),
+	c := farm.Contract{
+		ID: g.id("contract", i), Outlet: g.word(outlets...), Crop: g.crop(), Kind: g.word("cash", "basis", "hta", "minimum", "deferred", "storage", "pool"),
 		Bu:        trade.Bushels(rapid.Int64Range(1, 1e10).Draw(g.t, "bushels")),
 		AppliedBu: some(g, func() trade.Bushels { return trade.Bushels(rapid.Int64Range(1, 1e10).Draw(g.t, "applied")) }),
 		From:      opt(g, func() calendar.Day { return from }), Until: g.day(from, lastDay), ShortUSD: opt(g, func() trade.Price { return g.price(0, 2_000_000) }),
-		Price: some(g, price), Futures: some(g, price), Basis: opt(g, func() trade.Price { return g.price(-2_000_000, 2_000_000) })}
+		Price: some(g, price), Futures: some(g, price), Basis: opt(g, func() trade.Price { return g.price(-2_000_000, 2_000_000) }),
+	}
 	if len(parties) > 0 {
 		c.Party = some(g, func() string { return g.word(parties...) })
 	}
@@ -224,9 +252,11 @@ func (g generator) contract(i int, outlets, parties []string) farm.Contract {
 }
 
 func (g generator) bin(i int, dryers []string) farm.Bin {
-	b := farm.Bin{ID: g.id("bin", i), Name: some(g, g.text), Crop: g.crop(), HoldsBu: g.float(1, 1e7), MaxMoisture: g.percent(100, 6000),
+	b := farm.Bin{
+		ID: g.id("bin", i), Name: some(g, g.text), Crop: g.crop(), HoldsBu: g.float(1, 1e7), MaxMoisture: g.percent(100, 6000),
 		Miles: opt(g, func() float64 { return g.float(0, 2000) }), CostUSD: opt(g, func() trade.Price { return g.price(0, 2_000_000) }),
-		BuPerHour: opt(g, func() float64 { return g.float(1, 1e6) }), DumpMin: opt(g, func() float64 { return g.float(0, 180) })}
+		BuPerHour: opt(g, func() float64 { return g.float(1, 1e6) }), DumpMin: opt(g, func() float64 { return g.float(0, 180) }),
+	}
 	b.InBu = some(g, func() float64 { return g.float(0, b.HoldsBu) })
 	if g.has() {
 		b.SaleUSD, b.SaleBase = ptr(g.price(5_000, 10_000_000)), g.percent(100, 3000)
@@ -238,18 +268,22 @@ func (g generator) bin(i int, dryers []string) farm.Bin {
 }
 
 func (g generator) dryer(i int) farm.Dryer {
-	return farm.Dryer{ID: g.id("dryer", i), Name: some(g, g.text), BuPerHourAt5: g.float(1, 1e5), HoursPerDay: g.float(0.5, 24),
+	return farm.Dryer{
+		ID: g.id("dryer", i), Name: some(g, g.text), BuPerHourAt5: g.float(1, 1e5), HoursPerDay: g.float(0.5, 24),
 		Target:     map[crop.Kind]trade.Percent{g.crop(): g.percent(500, 2500)},
 		GalPerBuPt: opt(g, func() float64 { return g.float(0, 1) }), KWhPerBuPt: opt(g, func() float64 { return g.float(0, 10) }),
 		LPUSD: opt(g, func() trade.Price { return g.price(0, 5_000_000) }), PowerUSD: opt(g, func() trade.Price { return g.price(0, 1_000_000) }),
-		HandlingUSD: opt(g, func() trade.Price { return g.price(0, 500_000) }), HandlingLoss: opt(g, func() trade.Percent { return g.percent(0, 1000) })}
+		HandlingUSD: opt(g, func() trade.Price { return g.price(0, 500_000) }), HandlingLoss: opt(g, func() trade.Percent { return g.percent(0, 1000) }),
+	}
 }
 
 func (g generator) outlookDay(i int) farm.OutlookDay {
 	low := g.float(-50, 50)
-	return farm.OutlookDay{On: firstDay.AddDays(i), High: units.Celsius(g.float(low, 56)), Low: units.Celsius(low),
+	return farm.OutlookDay{
+		On: firstDay.AddDays(i), High: units.Celsius(g.float(low, 56)), Low: units.Celsius(low),
 		RainPct: opt(g, func() float64 { return g.float(0, 100) }), Amount: some(g, func() string { return g.word("trace", "light", "medium", "heavy") }),
 		When: some(g, func() string { return g.word("night", "any") }), Dew: some(g, func() string { return g.word("none", "light", "heavy") }),
 		Wind: some(g, func() string { return g.word("calm", "windy") }), Sky: some(g, func() string { return g.word("clear", "cloudy") }),
-		Entered: opt(g, g.instant)}
+		Entered: opt(g, g.instant),
+	}
 }

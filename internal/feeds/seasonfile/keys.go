@@ -3,6 +3,7 @@ package seasonfile
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"threshday/internal/core/problem"
 )
@@ -40,8 +41,10 @@ func (t *table[T]) list(path string) []Key {
 		if path != "" {
 			below = path + "." + k.name
 		}
-		key := Key{Path: below, About: k.about, Want: k.wanted(below), Need: k.need, Table: k.form == aTable, Repeat: k.form == aList,
-			Inline: k.form == aList && k.tables == nil, Use: useOf(below)}
+		key := Key{
+			Path: below, About: k.about, Want: k.wanted(below), Need: k.need, Table: k.form == aTable, Repeat: k.form == aList,
+			Inline: k.form == aList && k.tables == nil, Use: useOf(below),
+		}
 		out = append(out, key)
 		if k.below != nil {
 			out = append(out, k.below(below)...)
@@ -50,31 +53,37 @@ func (t *table[T]) list(path string) []Key {
 	return out
 }
 
-// shown and notYet name the keys no answer depends on. A key leaves notYet in the commit that makes an answer use it.
+// shown and notYet name the keys no answer depends on; of a table that stands here, none of its keys. A key leaves
+// notYet in the commit that makes an answer depend on it.
 var (
 	shown = []string{
 		"farm.id", "farm.name", "farm.place", "farm.weather.note", "field.name", "field.variety", "field.entrance.name", "field.entrance.note",
 		"field.yield_how", "reading.id", "reading.by", "reading.note", "stage.id", "stage.by", "stage.note", "anchor.note", "combine.name",
-		"combine.head.name", "combine.service_due", "cart.name", "truck.name", "outlet.name", "outlet.note", "outlet.phone", "bid.id", "bid.month",
+		"combine.head.name", "cart.name", "truck.name", "outlet.name", "outlet.note", "outlet.phone", "bid.id", "bid.month",
 		"premium.id", "bin.name", "dryer.name", "party.name", "party.role",
 	}
 	notYet = []string{
-		"field.boundary", "field.soil.below",
+		"field.lat", "field.lon", "field.boundary", "field.shares", "field.soil", "field.entrance.lat", "field.entrance.lon",
+		"combine.unload", "combine.tracks", "combine.service_due", "combine.head.transfer", "cart.holds", "cart.unload",
+		"truck.width", "truck.height", "outlet.lat", "outlet.lon", "premium.counts", "contract.party",
 	}
 )
 
+// useOf returns the use of a key, which is that of its table where the whole table is listed.
 func useOf(path string) Use {
-	switch {
-	case slices.Contains(shown, path):
-		return Shown
-	case slices.Contains(notYet, path):
-		return NotYet
+	for ; path != ""; path = path[:max(0, strings.LastIndexByte(path, '.'))] {
+		if slices.Contains(shown, path) {
+			return Shown
+		}
+		if slices.Contains(notYet, path) {
+			return NotYet
+		}
 	}
 	return Used
 }
 
 // NotUsed is the rule of findings about keys that were read and kept and that no answer depends on yet. Their label
-// is the path of the key.
+// is the path of the key, or of the table where that holds for all of it.
 const NotUsed = "key.not-used"
 
 // notUsed returns a finding for each such key, at its first occurrence.
@@ -85,8 +94,10 @@ func (r *reader) notUsed() []problem.Finding {
 		if !ok {
 			continue
 		}
-		out = append(out, problem.Finding{Rule: NotUsed, Severity: problem.Note, Where: r.place(n.key), Label: path,
-			Say: fmt.Sprintf("%s is read and kept, but no answer uses it yet.", path)})
+		out = append(out, problem.Finding{
+			Rule: NotUsed, Severity: problem.Note, Where: r.place(n.key), Label: path,
+			Say: fmt.Sprintf("%s is read and kept, but no answer uses it yet.", path),
+		})
 	}
 	return out
 }

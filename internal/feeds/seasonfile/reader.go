@@ -47,8 +47,10 @@ type reference struct {
 }
 
 func newReader(file string, src []byte) *reader {
-	r := &reader{file: file, src: src, lines: []int{0},
-		ids: map[string]map[string]*node{}, records: map[string]*node{}, seen: map[string]*node{}}
+	r := &reader{
+		file: file, src: src, lines: []int{0},
+		ids: map[string]map[string]*node{}, records: map[string]*node{}, seen: map[string]*node{},
+	}
 	for i, b := range src {
 		if b == '\n' {
 			r.lines = append(r.lines, i+1)
@@ -86,8 +88,10 @@ func (r *reader) refuseAt(offset int, why refusal) {
 		r.more++
 		return
 	}
-	r.errs = append(r.errs, located{offset, &problem.InputError{Rule: why.rule, Label: why.label,
-		Got: shorten(why.got), Want: why.want, Where: r.place(offset), Next: why.next}})
+	r.errs = append(r.errs, located{offset, &problem.InputError{
+		Rule: why.rule, Label: why.label,
+		Got: shorten(why.got), Want: why.want, Where: r.place(offset), Next: why.next,
+	}})
 }
 
 // refuseWith reports the error of a parser of single values, which knows neither the place nor the fences; want says
@@ -138,12 +142,12 @@ func (n *node) shown() string {
 			return "a table in double brackets"
 		}
 		return "[…]"
-	case aText:
+	default:
 		if n.text == "" {
 			return `""`
 		}
+		return n.text
 	}
-	return n.text
 }
 
 // repeated reports the keys of a table that were given more than once.
@@ -218,9 +222,11 @@ func (r *reader) errors() error {
 		out = append(out, l.err)
 	}
 	if r.more > 0 {
-		out = append(out, &problem.InputError{Rule: "file.errors", Label: "the number of errors",
+		out = append(out, &problem.InputError{
+			Rule: "file.errors", Label: "the number of errors",
 			Got: fmt.Sprint(maxErrors + r.more), Want: "none", Where: problem.Place{File: r.file},
-			Next: fmt.Sprintf("Only the first %d are shown; mend those and read the file again.", maxErrors)})
+			Next: fmt.Sprintf("Only the first %d are shown; mend those and read the file again.", maxErrors),
+		})
 	}
 	return out.Or()
 }

@@ -121,7 +121,8 @@ func TestKeysThatAreNotUsedYetAreSaid(t *testing.T) {
 	}
 	var want []string
 	for _, k := range seasonfile.Keys() {
-		if k.Use == seasonfile.NotYet {
+		table := slices.IndexFunc(want, func(path string) bool { return strings.HasPrefix(k.Path, path+".") })
+		if k.Use == seasonfile.NotYet && table < 0 { // a table is said as a whole
 			want = append(want, k.Path)
 		}
 	}

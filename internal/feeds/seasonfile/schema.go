@@ -33,16 +33,18 @@ var season = table[farm.Season]{keys: []key[farm.Season]{
 	records("outlook", &outlookKeys, func(s *farm.Season) *[]farm.OutlookDay { return &s.Outlook }, "The farm's own forecast of one day."),
 }, check: checkOutlook}
 
-var farmKeys = table[farm.Farm]{keys: append([]key[farm.Farm]{
-	val("id", text(maxID), func(f *farm.Farm) *string { return &f.ID }, "What tells this farm from others in one database."),
-	owed("name", text(maxName), func(f *farm.Farm) *string { return &f.Name }, "The name of the farm."),
-	val("place", text(maxName), func(f *farm.Farm) *string { return &f.Place }, "Where it is, in words."),
-	owed("zone", timeZone(), func(f *farm.Farm) *string { return &f.Zone }, "The time zone of the farm's clock."),
-	owed("year", whole(minYear, maxYear, "the year of harvest"), func(f *farm.Farm) *int { return &f.Year }, "The crop year."),
-	opt("as_of", anInstantOf(), func(f *farm.Farm) **time.Time { return &f.AsOf }, "The moment the file speaks of; left out, it is now."),
-	sub("weather", &weatherKeys, func(f *farm.Farm) *farm.WeatherSettings { return &f.Weather }, "The weather record the forecast is made from."),
-}, latLon(func(f *farm.Farm) **farm.Point { return &f.At }, "the middle of the farm")...),
-	check: func(r *reader, label string, n *node, _ *farm.Farm) { r.latLon(n, label) }}
+var farmKeys = table[farm.Farm]{
+	keys: append([]key[farm.Farm]{
+		val("id", text(maxID), func(f *farm.Farm) *string { return &f.ID }, "What tells this farm from others in one database."),
+		owed("name", text(maxName), func(f *farm.Farm) *string { return &f.Name }, "The name of the farm."),
+		val("place", text(maxName), func(f *farm.Farm) *string { return &f.Place }, "Where it is, in words."),
+		owed("zone", timeZone(), func(f *farm.Farm) *string { return &f.Zone }, "The time zone of the farm's clock."),
+		owed("year", whole(minYear, maxYear, "the year of harvest"), func(f *farm.Farm) *int { return &f.Year }, "The crop year."),
+		opt("as_of", anInstantOf(), func(f *farm.Farm) **time.Time { return &f.AsOf }, "The moment the file speaks of; left out, it is now."),
+		sub("weather", &weatherKeys, func(f *farm.Farm) *farm.WeatherSettings { return &f.Weather }, "The weather record the forecast is made from."),
+	}, latLon(func(f *farm.Farm) **farm.Point { return &f.At }, "the middle of the farm")...),
+	check: func(r *reader, label string, n *node, _ *farm.Farm) { r.latLon(n, label) },
+}
 
 var weatherKeys = table[farm.WeatherSettings]{keys: []key[farm.WeatherSettings]{
 	val("record", filePath(), func(w *farm.WeatherSettings) *string { return &w.Record }, "The file with the station's hourly record."),
@@ -53,7 +55,8 @@ var weatherKeys = table[farm.WeatherSettings]{keys: []key[farm.WeatherSettings]{
 
 var preferKeys = table[farm.Preferences]{keys: []key[farm.Preferences]{
 	byName("limits", cropNames(), within(printed, "1%", "60%"), func(p *farm.Preferences) *map[crop.Kind]trade.Percent { return &p.Limits }, "Wettest moisture, mean of the field, at which each crop is cut."),
-	{name: "work", about: "Earliest start and latest end of cutting on the farm's clock.", want: wantHours, form: aText,
+	{
+		name: "work", about: "Earliest start and latest end of cutting on the farm's clock.", want: wantHours, form: aText,
 		read: func(r *reader, label, _ string, n *node, p *farm.Preferences) {
 			if h, ok := r.hours(n, label); ok {
 				p.WorkFrom, p.WorkUntil = h[0], h[1]
@@ -64,7 +67,8 @@ var preferKeys = table[farm.Preferences]{keys: []key[farm.Preferences]{
 				return ""
 			}
 			return hoursText([2]calendar.Clock{p.WorkFrom, p.WorkUntil})
-		}},
+		},
+	},
 	many("days_off", weekday(), func(p *farm.Preferences) *[]time.Weekday { return &p.DaysOff }, "Days of the week on which nothing is cut."),
 	val("season_end", aDay(), func(p *farm.Preferences) *calendar.Day { return &p.SeasonEnd }, "Crop still standing after this day is worth nothing."),
 	opt("combine_cost", money("h", "$0", "$5000"), func(p *farm.Preferences) **trade.Price { return &p.CombineUSD }, "Running cost of a combine per separator hour."),
@@ -81,7 +85,8 @@ var partyKeys = table[farm.Party]{keys: []key[farm.Party]{
 func latLon[T any](at func(*T) **farm.Point, what string) []key[T] {
 	one := func(name, about string, most float64, part func(*farm.Point) *float64) key[T] {
 		c := number(-most, most, "degrees")
-		return key[T]{name: name, about: about, want: c.want, form: aText,
+		return key[T]{
+			name: name, about: about, want: c.want, form: aText,
 			read: func(r *reader, label, _ string, n *node, into *T) {
 				if v, ok := c.read(r, label, n); ok {
 					if *at(into) == nil {
@@ -95,7 +100,8 @@ func latLon[T any](at func(*T) **farm.Point, what string) []key[T] {
 					return c.text(*part(p))
 				}
 				return ""
-			}}
+			},
+		}
 	}
 	return []key[T]{
 		one("lat", "Latitude of "+what+", north positive; lat and lon go together.", 90, func(p *farm.Point) *float64 { return &p.Lat }),
@@ -166,7 +172,8 @@ func dayWords() []string {
 // weekday returns the codec of a day of the week.
 func weekday() codec[time.Weekday] {
 	word := choice(dayWords()...)
-	return codec[time.Weekday]{want: word.want, text: func(d time.Weekday) string { return quote(dayWord(d)) },
+	return codec[time.Weekday]{
+		want: word.want, text: func(d time.Weekday) string { return quote(dayWord(d)) },
 		read: func(r *reader, label string, n *node) (time.Weekday, bool) {
 			w, ok := word.read(r, label, n)
 			for _, d := range week {
@@ -175,5 +182,6 @@ func weekday() codec[time.Weekday] {
 				}
 			}
 			return 0, false
-		}}
+		},
+	}
 }

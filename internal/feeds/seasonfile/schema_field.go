@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -64,18 +65,21 @@ var soilKeys = table[farm.Soil]{keys: []key[farm.Soil]{
 	val("below", choice("dry", "normal", "wet"), func(s *farm.Soil) *string { return &s.Below }, "The subsoil at the start of harvest."),
 }}
 
-var entranceKeys = table[farm.Entrance]{keys: slices.Concat([]key[farm.Entrance]{
-	val("name", text(maxName), func(e *farm.Entrance) *string { return &e.Name }, "What the farm calls it."),
-	opt("width", within(length, "3ft", "200ft"), func(e *farm.Entrance) **units.Length { return &e.Width }, "Width of gate, lane or crossing; left out, not known."),
-	opt("height", within(length, "3ft", "100ft"), func(e *farm.Entrance) **units.Length { return &e.Height }, "Height under wires or trees; left out, not known."),
-	opt("limit", within(mass, "1000lb", "200000lb"), func(e *farm.Entrance) **units.Mass { return &e.Limit }, "Weight posted or stated for bridge or crossing."),
-	val("note", text(maxNote), func(e *farm.Entrance) *string { return &e.Note }, "Told to the driver."),
-}, latLon(func(e *farm.Entrance) **farm.Point { return &e.At }, "the entrance")),
-	check: func(r *reader, label string, n *node, _ *farm.Entrance) { r.latLon(n, label) }}
+var entranceKeys = table[farm.Entrance]{
+	keys: slices.Concat([]key[farm.Entrance]{
+		val("name", text(maxName), func(e *farm.Entrance) *string { return &e.Name }, "What the farm calls it."),
+		opt("width", within(length, "3ft", "200ft"), func(e *farm.Entrance) **units.Length { return &e.Width }, "Width of gate, lane or crossing; left out, not known."),
+		opt("height", within(length, "3ft", "100ft"), func(e *farm.Entrance) **units.Length { return &e.Height }, "Height under wires or trees; left out, not known."),
+		opt("limit", within(mass, "1000lb", "200000lb"), func(e *farm.Entrance) **units.Mass { return &e.Limit }, "Weight posted or stated for bridge or crossing."),
+		val("note", text(maxNote), func(e *farm.Entrance) *string { return &e.Note }, "Told to the driver."),
+	}, latLon(func(e *farm.Entrance) **farm.Point { return &e.At }, "the entrance")),
+	check: func(r *reader, label string, n *node, _ *farm.Entrance) { r.latLon(n, label) },
+}
 
 var shareKeys = table[farm.Share]{keys: []key[farm.Share]{
 	owed("party", ref("party"), func(s *farm.Share) *string { return &s.Party }, "Who."),
-	{name: "part", about: "How much of the crop.", want: wantPart, need: true, form: aText,
+	{
+		name: "part", about: "How much of the crop.", want: wantPart, need: true, form: aText,
 		read: func(r *reader, label, _ string, n *node, s *farm.Share) {
 			num, den, ok := part(n.text)
 			if n.form != aText || !ok {
@@ -84,7 +88,8 @@ var shareKeys = table[farm.Share]{keys: []key[farm.Share]{
 			}
 			s.Num, s.Den = num, den
 		},
-		text: func(_ *writer, s *farm.Share) string { return quote(fmt.Sprintf("%d/%d", s.Num, s.Den)) }},
+		text: func(_ *writer, s *farm.Share) string { return quote(fmt.Sprintf("%d/%d", s.Num, s.Den)) },
+	},
 }}
 
 const wantPart = "a part of 1 as 1/3, both numbers whole and at most 10000, in quotes"
@@ -97,13 +102,11 @@ func part(s string) (num, den int64, ok bool) {
 		text string
 		into *int64
 	}{{a, &num}, {b, &den}} {
-		if p.text == "" || len(p.text) > 5 || strings.Trim(p.text, "0123456789") != "" {
+		n, err := strconv.Atoi(p.text)
+		if err != nil || n < 1 || n > most || p.text[0] == '+' {
 			return 0, 0, false
 		}
-		fmt.Sscan(strings.TrimLeft(p.text, "0"), p.into)
-		if *p.into < 1 || *p.into > most {
-			return 0, 0, false
-		}
+		*p.into = int64(n)
 	}
 	return num, den, slash && num <= den
 }
@@ -111,7 +114,8 @@ func part(s string) (num, den int64, ok bool) {
 // yieldKey is the yield in bushels; a weight per area needs the crop, which was read before.
 func yieldKey() key[farm.Field] {
 	const want = "a yield from 1bu/ac to 600bu/ac, as 55bu/ac or 3.7t/ha"
-	return key[farm.Field]{name: "yield", about: "Expected crop standing at maturity, at the moisture in base.", want: want, need: true, form: aText,
+	return key[farm.Field]{
+		name: "yield", about: "Expected crop standing at maturity, at the moisture in base.", want: want, need: true, form: aText,
 		read: func(r *reader, label, _ string, n *node, f *farm.Field) {
 			if n.form != aText && n.form != aNumber {
 				r.wrongForm(n, label, want, aText)
@@ -134,14 +138,16 @@ func yieldKey() key[farm.Field] {
 		text: func(_ *writer, f *farm.Field) string {
 			bushel, _ := crop.Bushel(f.Crop)
 			return quote(quantity.FormatYield(f.Yield.BuPerAcre, bushel))
-		}}
+		},
+	}
 }
 
 // boundaryKey is the outline: rings of points, the outer one first.
 func boundaryKey() key[farm.Field] {
 	const want = "rings of points, the outer first, each [[lat, lon], [lat, lon], …] in degrees"
 	lat, lon := number(-90, 90, "degrees"), number(-180, 180, "degrees")
-	return key[farm.Field]{name: "boundary", about: "The outline of the field.", want: want, form: aText,
+	return key[farm.Field]{
+		name: "boundary", about: "The outline of the field.", want: want, form: aText,
 		read: func(r *reader, label, _ string, n *node, f *farm.Field) {
 			if n.form != aList || n.headed || len(n.items) == 0 {
 				r.wrongForm(n, label, want, aList)
@@ -186,7 +192,8 @@ func boundaryKey() key[farm.Field] {
 			}
 			b.WriteString("]")
 			return b.String()
-		}}
+		},
+	}
 }
 
 // checkField looks at what must hold between the keys of a field.

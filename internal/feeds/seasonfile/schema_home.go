@@ -80,8 +80,10 @@ func checkOutlook(r *reader, _ string, n *node, s *farm.Season) {
 			continue
 		}
 		if again, ok := first[s.Outlook[i].On]; ok {
-			r.refuse(on, refusal{"outlook.twice", farm.RecordName("outlook", "", i+1) + " on", on.text, "each day once",
-				fmt.Sprintf("Line %d has it already; keep one of them.", r.line(again.offset))})
+			r.refuse(on, refusal{
+				"outlook.twice", farm.RecordName("outlook", "", i+1) + " on", on.text, "each day once",
+				fmt.Sprintf("Line %d has it already; keep one of them.", r.line(again.offset)),
+			})
 			continue
 		}
 		first[s.Outlook[i].On] = on

@@ -12,28 +12,31 @@ import (
 	"threshday/internal/core/trade"
 )
 
-var outletKeys = table[farm.Outlet]{keys: slices.Concat([]key[farm.Outlet]{
-	owed("id", identity("outlet"), func(o *farm.Outlet) *string { return &o.ID }, "Used by bids, premiums, contracts and miles."),
-	val("name", text(maxName), func(o *farm.Outlet) *string { return &o.Name }, "The name as the farm says it."),
-	opt("miles", within(miles, "0mi", "2000mi"), func(o *farm.Outlet) **float64 { return &o.Miles }, "Road from the middle of the farm."),
-	hoursKey(),
-	many("closed", aDay(), func(o *farm.Outlet) *[]calendar.Day { return &o.Closed }, "Days on which it takes nothing in spite of its hours."),
-	byName("schedule", cropNames(), filePath(), func(o *farm.Outlet) *map[crop.Kind]string { return &o.Schedules }, "File of the posted schedule of each crop."),
-	opt("receive", within(hourly, "1bu/h", "1000000bu/h"), func(o *farm.Outlet) **float64 { return &o.BuPerHour }, "What its pits take in an hour."),
-	opt("receive_day", within(room, "1bu", "10000000bu"), func(o *farm.Outlet) **float64 { return &o.BuPerDay }, "What it takes from this farm in a day."),
-	opt("queue", within(minutes, "0min", "24h"), func(o *farm.Outlet) **float64 { return &o.QueueMin }, "Usual wait in line."),
-	opt("scale", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.ScaleMin }, "Time on the scale, both times together."),
-	opt("dump", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.DumpMin }, "Time at the pit."),
-	opt("ticket", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.TicketMin }, "Time for sample and ticket."),
-	val("note", text(maxNote), func(o *farm.Outlet) *string { return &o.Note }, "Told to the driver."),
-	val("phone", text(maxName), func(o *farm.Outlet) *string { return &o.Phone }, "Told to the driver."),
-}, latLon(func(o *farm.Outlet) **farm.Point { return &o.At }, "the outlet")),
-	check: func(r *reader, label string, n *node, _ *farm.Outlet) { r.latLon(n, label) }}
+var outletKeys = table[farm.Outlet]{
+	keys: slices.Concat([]key[farm.Outlet]{
+		owed("id", identity("outlet"), func(o *farm.Outlet) *string { return &o.ID }, "Used by bids, premiums, contracts and miles."),
+		val("name", text(maxName), func(o *farm.Outlet) *string { return &o.Name }, "The name as the farm says it."),
+		opt("miles", within(miles, "0mi", "2000mi"), func(o *farm.Outlet) **float64 { return &o.Miles }, "Road from the middle of the farm."),
+		hoursKey(),
+		many("closed", aDay(), func(o *farm.Outlet) *[]calendar.Day { return &o.Closed }, "Days on which it takes nothing in spite of its hours."),
+		byName("schedule", cropNames(), filePath(), func(o *farm.Outlet) *map[crop.Kind]string { return &o.Schedules }, "File of the posted schedule of each crop."),
+		opt("receive", within(hourly, "1bu/h", "1000000bu/h"), func(o *farm.Outlet) **float64 { return &o.BuPerHour }, "What its pits take in an hour."),
+		opt("receive_day", within(room, "1bu", "10000000bu"), func(o *farm.Outlet) **float64 { return &o.BuPerDay }, "What it takes from this farm in a day."),
+		opt("queue", within(minutes, "0min", "24h"), func(o *farm.Outlet) **float64 { return &o.QueueMin }, "Usual wait in line."),
+		opt("scale", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.ScaleMin }, "Time on the scale, both times together."),
+		opt("dump", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.DumpMin }, "Time at the pit."),
+		opt("ticket", within(minutes, "0min", "3h"), func(o *farm.Outlet) **float64 { return &o.TicketMin }, "Time for sample and ticket."),
+		val("note", text(maxNote), func(o *farm.Outlet) *string { return &o.Note }, "Told to the driver."),
+		val("phone", text(maxName), func(o *farm.Outlet) *string { return &o.Phone }, "Told to the driver."),
+	}, latLon(func(o *farm.Outlet) **farm.Point { return &o.At }, "the outlet")),
+	check: func(r *reader, label string, n *node, _ *farm.Outlet) { r.latLon(n, label) },
+}
 
 // hoursKey is the week: {mon-fri = "07:00-19:00", sat = "07:00-13:00"}.
 func hoursKey() key[farm.Outlet] {
 	const want = `days and hours in braces, as {mon-fri = "07:00-19:00", sat = "07:00-13:00"}`
-	return key[farm.Outlet]{name: "hours", about: "When it takes grain; a day left out is closed.", want: want, form: aText,
+	return key[farm.Outlet]{
+		name: "hours", about: "When it takes grain; a day left out is closed.", want: want, form: aText,
 		read: func(r *reader, label, path string, n *node, o *farm.Outlet) {
 			if n.form != aTable {
 				r.wrongForm(n, label, want, aTable)
@@ -86,7 +89,8 @@ func hoursKey() key[farm.Outlet] {
 				return ""
 			}
 			return "{" + strings.Join(pairs, ", ") + "}"
-		}}
+		},
+	}
 }
 
 // daysOf returns the days that "sat" or "mon-fri" names.
@@ -196,7 +200,8 @@ var contractKeys = table[farm.Contract]{keys: []key[farm.Contract]{
 	}
 	for _, k := range contractKinds {
 		for _, part := range k.fixed {
-			if c.Kind == k.name && n.child(part) == nil && !(part == "price" && n.child("futures") != nil && n.child("basis") != nil) {
+			sum := part == "price" && n.child("futures") != nil && n.child("basis") != nil
+			if c.Kind == k.name && n.child(part) == nil && !sum {
 				r.missing(n, label, part, money("bu", leastPrice, mostPrice).want, fmt.Sprintf("In a contract of kind %s it is fixed.", c.Kind))
 			}
 		}

@@ -55,8 +55,10 @@ func TestTheExampleIsReadAndKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(findings) > 0 {
-		t.Errorf("the example is doubtful: %+v", findings)
+	for _, f := range findings {
+		if f.Rule != seasonfile.NotUsed {
+			t.Errorf("the example is doubtful: %+v", f)
+		}
 	}
 	golden(t, "testdata/example.golden", string(kept(t, s)))
 	want := []string{"schedules/elevator-corn.json", "schedules/elevator-soybean.json", "schedules/river-soybean.json", "weather/station.csv"}
@@ -118,6 +120,7 @@ func corners(path string, v reflect.Value, filled map[string]bool) {
 			corners(path, v.Elem(), filled)
 			return
 		}
+	default:
 	}
 	filled[path] = filled[path] || !v.IsZero()
 }

@@ -100,9 +100,11 @@ func decode(name string, data []byte) (src []byte, findings []problem.Finding, u
 	src = data
 	if rest, ok := bytes.CutPrefix(data, []byte("\ufeff")); ok {
 		src = rest
-		findings = append(findings, problem.Finding{Rule: "file.mark", Severity: problem.Note, Where: problem.Place{File: name},
+		findings = append(findings, problem.Finding{
+			Rule: "file.mark", Severity: problem.Note, Where: problem.Place{File: name},
 			Label: "the file", Got: "a byte order mark", Say: "The file begins with a byte order mark, which was passed over.",
-			Next: "Nothing to do; an editor set to UTF-8 without it would leave it out."})
+			Next: "Nothing to do; an editor set to UTF-8 without it would leave it out.",
+		})
 	}
 	if bytes.IndexByte(src, 0) >= 0 {
 		return nil, nil, refused("file.kind", "not text", "a text file in UTF-8", "Was a spreadsheet or a picture meant as the season file?")
@@ -157,8 +159,10 @@ func (r *reader) syntax(stop int, err error) {
 		for from < end && !utf8.RuneStart(r.src[from]) {
 			from++
 		}
-		r.refuseAt(min(stop, end), refusal{"file.truncated", "the end of the file", string(r.src[from:end]), "a whole file",
-			"It stops in the middle of a line; copy the file again or finish the line."})
+		r.refuseAt(min(stop, end), refusal{
+			"file.truncated", "the end of the file", string(r.src[from:end]), "a whole file",
+			"It stops in the middle of a line; copy the file again or finish the line.",
+		})
 		return
 	}
 	if stop < len(r.src) && r.src[stop] == '\n' && stop > 0 {
@@ -178,8 +182,10 @@ func (r *reader) syntax(stop int, err error) {
 
 // endsEarly reports whether a message of the parser says that more text should have come.
 func endsEarly(message string) bool {
-	for _, part := range []string{"end of input", "incomplete", "untermin", "not terminated", "expected '=' after key",
-		"to close", "after array value", "after inline table", "need a character", "too short", "strings must be quoted", "expected keyword", "digit"} {
+	for _, part := range []string{
+		"end of input", "incomplete", "untermin", "not terminated", "expected '=' after key",
+		"to close", "after array value", "after inline table", "need a character", "too short", "strings must be quoted", "expected keyword", "digit",
+	} {
 		if strings.Contains(message, part) {
 			return true
 		}

@@ -56,7 +56,8 @@ func (k key[T]) wanted(path string) string {
 
 // opt returns a key of an optional value.
 func opt[T, V any](name string, c codec[V], at func(*T) **V, about string) key[T] {
-	return key[T]{name: name, about: about, want: c.want, form: aText,
+	return key[T]{
+		name: name, about: about, want: c.want, form: aText,
 		read: func(r *reader, label, _ string, n *node, into *T) {
 			if v, ok := c.read(r, label, n); ok {
 				*at(into) = &v
@@ -67,17 +68,20 @@ func opt[T, V any](name string, c codec[V], at func(*T) **V, about string) key[T
 				return c.spell(w, *p)
 			}
 			return ""
-		}}
+		},
+	}
 }
 
 // val returns a key of a value whose zero means that it was not given. A key that must be given may be zero.
 func val[T any, V comparable](name string, c codec[V], at func(*T) *V, about string) key[T] {
-	k := key[T]{name: name, about: about, want: c.want, form: aText,
+	k := key[T]{
+		name: name, about: about, want: c.want, form: aText,
 		read: func(r *reader, label, _ string, n *node, into *T) {
 			if v, ok := c.read(r, label, n); ok {
 				*at(into) = v
 			}
-		}}
+		},
+	}
 	k.text = func(w *writer, from *T) string {
 		if v, zero := *at(from), *new(V); v != zero {
 			return c.spell(w, v)
@@ -97,7 +101,8 @@ func owed[T any, V comparable](name string, c codec[V], at func(*T) *V, about st
 // many returns a key of a list of values.
 func many[T, V any](name string, c codec[V], at func(*T) *[]V, about string) key[T] {
 	want := "a list of values in brackets, each " + c.want
-	return key[T]{name: name, about: about, want: want, form: aText,
+	return key[T]{
+		name: name, about: about, want: want, form: aText,
 		read: func(r *reader, label, _ string, n *node, into *T) {
 			if n.form != aList || n.headed {
 				r.wrongForm(n, label, want, aList)
@@ -118,13 +123,15 @@ func many[T, V any](name string, c codec[V], at func(*T) *[]V, about string) key
 				items = append(items, c.spell(w, v))
 			}
 			return "[" + strings.Join(items, ", ") + "]"
-		}}
+		},
+	}
 }
 
 // byName returns a key of a table whose keys are names: of crops, of records.
 func byName[T any, K cmp.Ordered, V any](name string, keys names[K], c codec[V], at func(*T) *map[K]V, about string) key[T] {
 	want := fmt.Sprintf("a table in braces, {%s = …}: %s, and for each %s", keys.example, keys.want, c.want)
-	return key[T]{name: name, about: about, want: want, form: aText,
+	return key[T]{
+		name: name, about: about, want: want, form: aText,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			if n.form != aTable {
 				r.wrongForm(n, label, want, aTable)
@@ -153,12 +160,14 @@ func byName[T any, K cmp.Ordered, V any](name string, keys names[K], c codec[V],
 				pairs = append(pairs, bareKey(keys.text(k))+" = "+c.spell(w, (*at(from))[k]))
 			}
 			return "{" + strings.Join(pairs, ", ") + "}"
-		}}
+		},
+	}
 }
 
 // sub returns a key of one table inside this one, under a header of its own.
 func sub[T, V any](name string, t *table[V], at func(*T) *V, about string) key[T] {
-	return key[T]{name: name, about: about, form: aTable,
+	return key[T]{
+		name: name, about: about, form: aTable,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			if n.form != aTable {
 				r.refuse(n, refusal{"value.type", label, n.shown(), "one table", "Write [" + path + "] once, in single brackets."})
@@ -169,12 +178,14 @@ func sub[T, V any](name string, t *table[V], at func(*T) *V, about string) key[T
 		tables: func(w *writer, path string, from *T) {
 			writeTable(w, "["+path+"]", t, path, at(from), false)
 		},
-		below: t.list}
+		below: t.list,
+	}
 }
 
 // records returns a key of tables that repeat, under [[name]], each a record with an identity.
 func records[T, V any](name string, t *table[V], at func(*T) *[]V, about string) key[T] {
-	return key[T]{name: name, about: about, form: aList,
+	return key[T]{
+		name: name, about: about, form: aList,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			for i, item := range r.tables(n, label, path, "Write [["+path+"]] above each, in double brackets.") {
 				each := farm.RecordName(name, t.identity(item), i+1)
@@ -190,12 +201,14 @@ func records[T, V any](name string, t *table[V], at func(*T) *[]V, about string)
 				writeTable(w, "[["+path+"]]", t, path, &(*at(from))[i], true)
 			}
 		},
-		below: t.list}
+		below: t.list,
+	}
 }
 
 // parts returns a key of a list of small tables written in braces on one line.
 func parts[T, V any](name string, t *table[V], at func(*T) *[]V, about string) key[T] {
-	return key[T]{name: name, about: about, want: "a list of tables in braces, as [{" + t.keys[0].name + " = …}, {…}]", form: aList,
+	return key[T]{
+		name: name, about: about, want: "a list of tables in braces, as [{" + t.keys[0].name + " = …}, {…}]", form: aList,
 		read: func(r *reader, label, path string, n *node, into *T) {
 			for i, item := range r.tables(n, label, path, "Write it in brackets, with braces for each.") {
 				var v V
@@ -219,7 +232,8 @@ func parts[T, V any](name string, t *table[V], at func(*T) *[]V, about string) k
 			}
 			return "[" + strings.Join(items, ", ") + "]"
 		},
-		below: t.list}
+		below: t.list,
+	}
 }
 
 // identity returns what tells n from others of its kind: its id, its name where records of t have no id, or "".

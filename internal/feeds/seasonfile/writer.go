@@ -1,7 +1,6 @@
 package seasonfile
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 	"time"
@@ -12,7 +11,7 @@ import (
 
 // A writer builds the canonical text.
 type writer struct {
-	bytes.Buffer
+	out  strings.Builder
 	zone *time.Location
 }
 
@@ -28,25 +27,25 @@ func Write(s *farm.Season) []byte {
 	for _, k := range season.keys {
 		k.tables(w, k.name, s)
 	}
-	return w.Bytes()
+	return []byte(w.out.String())
 }
 
 // writeTable writes a table under its header. One that is empty is left out unless it is a record.
 func writeTable[T any](w *writer, header string, t *table[T], path string, from *T, record bool) {
-	body := &writer{zone: w.zone}
+	var body strings.Builder
 	for _, k := range t.keys {
 		if k.text == nil {
 			continue
 		}
 		if text := k.text(w, from); text != "" {
-			fmt.Fprintf(body, "%s = %s\n", k.name, text)
+			body.WriteString(k.name + " = " + text + "\n")
 		}
 	}
 	if body.Len() > 0 || record {
-		if w.Len() > 0 {
-			w.WriteByte('\n')
+		if w.out.Len() > 0 {
+			header = "\n" + header
 		}
-		fmt.Fprintf(w, "%s\n%s", header, body)
+		w.out.WriteString(header + "\n" + body.String())
 	}
 	for _, k := range t.keys {
 		if k.tables != nil {
