@@ -30,7 +30,7 @@ func decay(x float64) float64 {
 	if !(x < decayEnd) {
 		return math.Exp(-x) // also NaN
 	}
-	n := int(float64(x * decayPerUnit))
+	n := uint32(float64(x * decayPerUnit))
 	r := x - float64(float64(n)*decayStep) // 0 to ln 2/32
 	// exp(−r) by its series to the sixth power, the rest is under 2e-16.
 	p := 1.0/120 - float64(r*(1.0/720))
