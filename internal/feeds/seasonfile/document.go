@@ -108,10 +108,12 @@ func parse(src []byte) (root *node, stop int, err error) {
 	for d.parser.NextExpression() {
 		e := d.parser.Expression()
 		switch e.Kind {
-		case unstable.Table:
-			d.header(e, false)
-		case unstable.ArrayTable:
-			d.header(e, true)
+		case unstable.Table, unstable.ArrayTable:
+			keys := e.Key()
+			keys.Next()
+			if _, at := d.name(keys.Node()); !d.header(e, e.Kind == unstable.ArrayTable) {
+				return d.root, at, errTooDeep
+			}
 		case unstable.KeyValue:
 			if err := d.assign(d.current, e, 0); err != nil {
 				return d.root, int(e.Raw.Offset), err
@@ -127,12 +129,15 @@ func parse(src []byte) (root *node, stop int, err error) {
 	return d.root, stop, err
 }
 
-// header opens the table of a [name] or [[name]] line.
-func (d *document) header(e *unstable.Node, list bool) {
+// header opens the table of a [name] or [[name]] line, unless the name has too many parts.
+func (d *document) header(e *unstable.Node, list bool) (ok bool) {
 	parent := d.root
 	keys := e.Key()
 	keys.Next()
-	for ; !keys.IsLast(); keys.Next() {
+	for depth := 1; !keys.IsLast(); keys.Next() {
+		if depth++; depth > maxDepth {
+			return false
+		}
 		name, at := d.name(keys.Node())
 		next := parent.child(name)
 		switch {
@@ -164,6 +169,7 @@ func (d *document) header(e *unstable.Node, list bool) {
 	default:
 		parent.again = append(parent.again, repeat{name, known, d.current, true})
 	}
+	return true
 }
 
 // assign puts the value of a key-value into table.
@@ -171,6 +177,9 @@ func (d *document) assign(table *node, e *unstable.Node, depth int) error {
 	keys := e.Key()
 	keys.Next()
 	for ; !keys.IsLast(); keys.Next() {
+		if depth++; depth > maxDepth {
+			return errTooDeep
+		}
 		name, at := d.name(keys.Node())
 		next := table.child(name)
 		if next == nil || next.form != aTable || !next.dotted {

@@ -196,6 +196,7 @@ func endsEarly(message string) bool {
 // mend turns a message of the parser into what is accepted and what to do.
 func mend(message string) (want, next string) {
 	for _, m := range []struct{ part, want, next string }{
+		{"nested more than", fmt.Sprintf("at most %d levels of brackets", maxDepth), "Take brackets away."},
 		{"cannot have new lines", "text that ends on its line", "Close the quote at the end of the text."},
 		{"expected '=' after key", "name = value, [table] or [[table]]", "Put = between name and value, or # before a remark."},
 		{"strings must be quoted", "text in double quotes", `Write it as "…"; units too: "35ft".`},
