@@ -41,6 +41,7 @@ type WeatherReading struct {
 	WindHeight *float64 // metres; nil: not known
 	At         *farm.Point
 	Root       [32]byte // chance for the hours of daily totals
+	Strict     bool     // refuse gaps, empty cells and unknown columns
 }
 
 // A WeatherRecord is a station's hours with what had to be filled.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
@@ -121,7 +122,7 @@ func (b *builder) evidence(id string) (readings []drydown.Reading, seen []drydow
 			}
 		}
 		readings = append(readings, drydown.Reading{
-			ID: r.ID, At: calendar.HourOf(r.At), WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone,
+			ID: r.ID, At: calendar.HourOf(r.At.Add(30 * time.Minute)), WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone,
 		})
 	}
 	for _, s := range b.in.Season.Stages {
@@ -150,7 +151,7 @@ func (b *builder) standing(i int, w *cropWeather) error {
 	}
 	field := drydown.NewField(w.params, even)
 	if f.ImmaturePct != nil {
-		field.ImmatureShare = *f.ImmaturePct / 100
+		field.SetImmature(*f.ImmaturePct / 100)
 	}
 	ripe, how, err := b.maturity(f)
 	if err != nil {
@@ -172,9 +173,24 @@ func (b *builder) standing(i int, w *cropWeather) error {
 	facts.Lessons = lessons
 	root := rootOf(b.in.Root, f.ID)
 	states := post.States(root, b.in.Ensemble.Members)
+	if post.At < b.in.Now {
+		b.assume(f.Name+": moisture now", fmt.Sprintf("as on %s", post.At.Start().In(b.in.Zone).Format("Mon 2 Jan 15:04")), "nobody recorded the weather since")
+		for m := range states {
+			states[m].At = b.in.Now
+		}
+	}
 	track := drydown.NewTrack(b.in.Now, b.out.Table.Hours, b.in.Ensemble.Members)
 	track.Strata = make([]float32, b.out.Table.Hours*b.in.Ensemble.Members*field.Strata())
-	field.RunAll(w.ahead, states, b.in.Now+calendar.Hour(b.out.Table.Hours), track)
+	facts.Look = func(hours int, limits []float64) *drydown.Track {
+		again := drydown.NewTrack(b.in.Now, hours, b.in.Ensemble.Members)
+		again.Limits = limits
+		for range limits {
+			again.Over = append(again.Over, make([]float32, hours*b.in.Ensemble.Members))
+		}
+		field.RunAll(w.ahead, slices.Clone(states), b.in.Now+calendar.Hour(hours), again)
+		return again
+	}
+	field.RunAll(w.ahead, slices.Clone(states), b.in.Now+calendar.Hour(b.out.Table.Hours), track)
 
 	s, err := b.crop(f, root)
 	if err != nil {
