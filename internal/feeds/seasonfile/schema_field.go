@@ -24,7 +24,7 @@ var fieldKeys = table[farm.Field]{keys: slices.Concat([]key[farm.Field]{
 	val("variety", text(maxName), func(f *farm.Field) *string { return &f.Variety }, "The variety or hybrid."),
 	val("acres", number(0.01, 20000, "acres"), func(f *farm.Field) *float64 { return &f.Acres }, "Stated acres; may be left out where a boundary is given."),
 	val("cut_acres", number(0, 20000, "acres"), func(f *farm.Field) *float64 { return &f.CutAcres }, "Acres already cut."),
-}, latLon(func(f *farm.Field) **farm.Point { return &f.At }, "a point in the field; left out, the farm's"), []key[farm.Field]{
+}, latLon(func(f *farm.Field) **farm.Point { return &f.At }, "a point in the field (left out, the farm's)"), []key[farm.Field]{
 	opt("planted", aDay(), func(f *farm.Field) **calendar.Day { return &f.Planted }, "Day of planting."),
 	opt("relative_maturity", number(0, 150, "days of corn or group of soybean"), func(f *farm.Field) **float64 { return &f.RelativeMaturity }, "Relative maturity: days of a corn hybrid, group of a soybean variety."),
 	opt("mature", aDay(), func(f *farm.Field) **calendar.Day { return &f.Mature }, "Day on which the median plant is mature: R7 of soybean, black layer of corn, ripe of others."),
