@@ -77,7 +77,7 @@ func readWeather(files fs.FS, name string, set app.WeatherReading) (*app.Weather
 		return nil, fmt.Errorf("read the weather record: %w", err)
 	}
 	defer f.Close() //nolint:errcheck // nothing was written
-	o := weatherfile.Options{Zone: set.Zone, Station: weather.Station{Airport: set.Airport, Root: set.Root}}
+	o := weatherfile.Options{Zone: set.Zone, Strict: set.Strict, Station: weather.Station{Airport: set.Airport, Root: set.Root}}
 	if set.At != nil {
 		o.Station.At = &weather.Spot{Lat: set.At.Lat, Lon: set.At.Lon}
 	}

@@ -1,0 +1,52 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"threshday/internal/core/land"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/settlement"
+)
+
+// Files turn the text of files into values of the core, and answers of the core into the form scripts read. file is the
+// name to show in complaints.
+type Files struct {
+	Boundaries func(file string, data []byte) ([]Boundary, error)
+	Schedule   func(file string, data []byte) (settlement.Schedule, error)
+	Ticket     func(file string, data []byte) (settlement.Load, error)
+	// Statement returns the JSON form of a statement; rejection is nil when the load was accepted, doubts are those on the
+	// schedule.
+	Statement func(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection, doubts []problem.Finding) any
+}
+
+// A Boundary is the outline of one field, in one part or several.
+type Boundary struct {
+	Name  string
+	Parts []land.Polygon
+	Where problem.Place
+}
+
+// maxFile bounds what is read into memory.
+const maxFile = 64 << 20
+
+// read returns the text of a file, or of the standard input for "-".
+func (s *session) read(name filename) ([]byte, error) {
+	in := s.Stdin
+	if name != "-" {
+		f, err := s.Open(string(name))
+		if err != nil {
+			return nil, err
+		}
+		defer func() { _ = f.Close() }() // nothing was written
+		in = f
+	}
+	data, err := io.ReadAll(io.LimitReader(in, maxFile+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", name, err)
+	}
+	if len(data) > maxFile {
+		return nil, &problem.InputError{Rule: "file.size", Label: "the file", Got: "more than 64 MB", Want: "at most 64 MB", Where: problem.Place{File: string(name)}}
+	}
+	return data, nil
+}
