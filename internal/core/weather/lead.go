@@ -32,7 +32,8 @@ var ErrTwoForecasts = errors.New("two forecasts for one day")
 // its error. A member keeps the shape of its days: its temperature is moved by what its own high and low
 // need, on straight lines in between. Rain: as many members are wet as the chance asks for, reached by turning
 // the fewest; see leadrain.go. Without any forecast, what was observed in the last 24 hours fades out of the
-// members as fast as weather forgets.
+// members as fast as weather forgets. To be met by what was observed, members must hold hours before Now: an
+// ensemble that begins a day or two earlier, cut by [Ensemble.From] afterwards.
 //
 // The members of the answer depend on each other through their mean: member i is not the same for another
 // number of members.
@@ -64,6 +65,23 @@ func (e *Ensemble) clone() *Ensemble {
 	return &out
 }
 
+// From returns the ensemble from hour start on, which must lie inside it.
+func (e *Ensemble) From(start calendar.Hour) *Ensemble {
+	skip := int(start - e.Start)
+	if skip < 0 || skip >= e.Hours {
+		panic("weather: an ensemble cut outside its hours")
+	}
+	out := NewEnsemble(start, e.Hours-skip, e.Members)
+	for m := range e.Members {
+		for v := range Var(NVar) {
+			copy(out.Row(v, m), e.Row(v, m)[skip:])
+		}
+	}
+	copy(out.Source, e.Source)
+	out.Note = e.Note
+	return out
+}
+
 // settle holds the dew point at or below the temperature.
 func (e *Ensemble) settle() {
 	for m := range e.Members {
@@ -92,6 +110,7 @@ type leadDay struct {
 	view       DayView
 	at         int       // index among all days
 	first, end int       // hours still to come, counted from the start
+	cut        bool      // the ensemble begins within the day
 	age        int       // lead day that the error is looked up for
 	own        []DayAir  // each member's own day, before any change
 	wetter     []float64 // per member: +1 turned wet, −1 turned dry, 0 left
@@ -116,12 +135,28 @@ func (l *lead) choose() error {
 		}
 		d := leadDay{Ahead: l.in.Days[said], view: view, at: at, first: first, end: end}
 		d.age = number + d.Late
+		d.withoutWhatIsPast(l.in.Zone)
 		for m := range l.base.Members {
 			d.own = append(d.own, l.base.Summary(m, int(view.First-l.base.Start), end))
 		}
 		l.days = append(l.days, d)
 	}
 	return nil
+}
+
+// withoutWhatIsPast drops what the forecast says of hours that the ensemble does not hold: of a day it begins
+// within, the low, which comes at dawn, and from noon on the high. An ensemble that begins a day before Now
+// holds them all, and [Ensemble.From] cuts it afterwards.
+func (d *leadDay) withoutWhatIsPast(zone *time.Location) {
+	midnight, _ := d.view.Date.Hours(zone)
+	d.cut = d.view.First > midnight
+	if !d.cut {
+		return
+	}
+	d.Low = nil
+	if d.view.First.Start().In(zone).Hour() >= 12 {
+		d.High = nil
+	}
 }
 
 // observe copies what was observed into every member.

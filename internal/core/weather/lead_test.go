@@ -258,6 +258,40 @@ func TestForecastWithinADayThatHasBegun(t *testing.T) {
 	}
 }
 
+// An ensemble that begins at six in the morning does not hold the night; the evening must not become as cold
+// as the night that was forecast.
+func TestEnsembleThatBeginsWithinADay(t *testing.T) {
+	e, in := autumn(t)
+	in.Now += 6
+	e = e.From(in.Now)
+	in.Days = []weather.Ahead{{On: calendar.MustDay("2024-09-25"), High: ptr(24), Low: ptr(-5)}}
+	out := mustLead(t, e, in)
+	_, end := hoursOf(e, in, "2024-09-25")
+	mean, _ := spread(out, 0, end, high)
+	coldest, _ := spread(out, 0, end, low)
+	if math.Abs(mean-24) > 0.5 || coldest < 5 {
+		t.Errorf("highs of the rest of the day %.1f, lows %.1f; want 24 and no cold of the night before", mean, coldest)
+	}
+}
+
+func TestFromCutsNothingElse(t *testing.T) {
+	e, in := autumn(t)
+	cut := e.From(in.Now)
+	skip := int(in.Now - e.Start)
+	if cut.Start != in.Now || cut.End() != e.End() || cut.Note != e.Note {
+		t.Errorf("from %d to %d, %q", cut.Start, cut.End(), cut.Note)
+	}
+	for m := range e.Members {
+		for v := range weather.Var(weather.NVar) {
+			if !slices.Equal(cut.Row(v, m), e.Row(v, m)[skip:]) || cut.Source[m] != e.Source[m] {
+				t.Fatalf("member %d: %s differs", m, v)
+			}
+		}
+	}
+	mustPanic(t, "before the start", func() { e.From(e.Start - 1) })
+	mustPanic(t, "after the end", func() { e.From(e.End()) })
+}
+
 func TestTwoForecastsForADayAreRefused(t *testing.T) {
 	e, in := autumn(t)
 	day := calendar.MustDay("2024-09-26")

@@ -60,7 +60,7 @@ func (l *lead) moveTemperature(m int) {
 	row := l.out.Row(TempC, m)
 	move(row, l.now, l.horizon(), append(anchors, anchor{l.horizon(), 0}))
 	for _, d := range l.days {
-		if d.high == nil || d.low == nil || d.first > int(d.view.First-l.base.Start) {
+		if d.high == nil || d.low == nil || d.cut || d.first > int(d.view.First-l.base.Start) {
 			continue // of a day that has begun, the high or the low may be past
 		}
 		low, high := float32(d.low[m]), float32(d.high[m])
