@@ -52,7 +52,7 @@ type Store struct {
 	log                    *slog.Logger
 	lock                   *sqlite.Lock
 	readOnly               error // why nothing is taken; nil: entries are taken
-	unclean                bool
+	isNew, unclean         bool
 	aside                  string // a temporary folder with a copy that is read in the file's place; empty: none
 
 	reads   *sql.DB
@@ -188,6 +188,7 @@ func (s *Store) judgeSideFiles() error {
 			}
 		}
 	}
+	s.isNew = true
 	return nil
 }
 
@@ -262,10 +263,8 @@ func (s *Store) readAside(ctx context.Context) (version, error) {
 
 // openToWrite opens the file for entries.
 func (s *Store) openToWrite(ctx context.Context) error {
-	if s.unclean {
-		if err := s.lookOver(ctx); err != nil {
-			return err
-		}
+	if err := s.lookOver(ctx); err != nil {
+		return err
 	}
 	db, err := s.engine.Open(s.path, sqlite.Write)
 	if err != nil {
@@ -348,9 +347,13 @@ const (
 	tailCheck  = 2000
 )
 
-// lookOver reads a file with its log, without changing either, and refuses it when the two do not belong
-// together: a log beside a copy that somebody put in place of the file would be written into it.
+// lookOver reads a file that is there, with its log and without changing either, and refuses what is not ours.
+// When the file was not closed properly it also refuses a log that does not belong to it: beside a copy that
+// somebody put in the file's place, the log would be written into that.
 func (s *Store) lookOver(ctx context.Context) error {
+	if s.engine.Virtual || s.isNew {
+		return nil // the simulator begins every file itself
+	}
 	db, err := s.engine.Open(s.path, sqlite.Read)
 	if err != nil {
 		return err
@@ -360,10 +363,7 @@ func (s *Store) lookOver(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if v.application == 0 && v.schema == 0 {
-		return nil // the program ended before the first tables were there
-	}
-	if err := s.accept(ctx, db, v); err != nil {
+	if err := s.accept(ctx, db, v); err != nil || !s.unclean {
 		return err
 	}
 	info, err := os.Stat(s.path)
@@ -380,7 +380,7 @@ func (s *Store) lookOver(ctx context.Context) error {
 			why = wrong[0]
 		}
 	}
-	if why == "" {
+	if why == "" && v.schema > 0 {
 		breaks, err := proof.Chain(ctx, db, tailCheck)
 		if err != nil {
 			return err

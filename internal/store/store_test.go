@@ -149,6 +149,7 @@ func sound(t testing.TB, s *store.Store) {
 }
 
 func TestEachEventGetsItsOwnAnswer(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	bad := event(2, "load.recorded", []byte(`{"net":1.5}`), journal.Outbox)
 	answers := put(t, s, load(1, nil), bad, load(3, nil), load(1, nil))
@@ -165,6 +166,7 @@ func TestEachEventGetsItsOwnAnswer(t *testing.T) {
 }
 
 func TestSentFiveTimesItCountsOnce(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	for range 5 {
 		if a := put(t, s, load(1, nil))[0]; !a.InBook() || a.Seq != 1 {
@@ -182,6 +184,7 @@ func TestSentFiveTimesItCountsOnce(t *testing.T) {
 }
 
 func TestAllOrNothing(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	put(t, s, load(1, nil))
 	events := []journal.Event{load(2, nil), load(3, func(l *journal.Load) { l.Moisture = ptr(trade.Percent(130_00)) }), load(4, nil)}
@@ -206,6 +209,7 @@ func TestAllOrNothing(t *testing.T) {
 }
 
 func TestLoadsThatLookLikeOneCountOnce(t *testing.T) {
+	t.Parallel()
 	same := func(l *journal.Load) { l.Ticket = "004512" }
 	for _, c := range []struct {
 		name    string
@@ -243,6 +247,7 @@ func TestLoadsThatLookLikeOneCountOnce(t *testing.T) {
 		{"full and empty weight swapped", []journal.Event{load(1, func(l *journal.Load) { l.Weights.Gross, l.Weights.Tare = l.Weights.Tare, l.Weights.Gross })}, 0, "[load.weight-order]"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			s := fresh(t)
 			put(t, s, c.events...)
 			if got := pounds(t, s); got != c.want {
@@ -265,6 +270,7 @@ func TestLoadsThatLookLikeOneCountOnce(t *testing.T) {
 }
 
 func TestWhatAnEditMeets(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name   string
 		before []journal.Event
@@ -288,6 +294,7 @@ func TestWhatAnEditMeets(t *testing.T) {
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
 			s := fresh(t)
 			if len(c.before) > 0 {
 				put(t, s, c.before...)
@@ -315,6 +322,7 @@ func TestWhatAnEditMeets(t *testing.T) {
 }
 
 func TestAnEntryIsNeverChangedOrDeleted(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "book.db")
 	s := open(t, path, options())
 	put(t, s, load(1, nil))
@@ -337,6 +345,7 @@ func TestAnEntryIsNeverChangedOrDeleted(t *testing.T) {
 }
 
 func TestRecordsReadBack(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	reading := farm.Reading{Field: "west", At: start, Moisture: 18_20, Device: "meter", By: "owner"}
 	typed := journal.Typed{"moist_hundredth_pct": "18.2 %"}
@@ -382,6 +391,7 @@ func TestRecordsReadBack(t *testing.T) {
 }
 
 func TestHistoryShowsOldAndNew(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	put(t, s, load(1, nil), say(2, "load.corrected", journal.Saying{
 		Of: id(1), Saw: id(1), Reason: "misread",
@@ -400,6 +410,7 @@ func TestHistoryShowsOldAndNew(t *testing.T) {
 }
 
 func TestPagesAndTotalsAgree(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	const loads = 137
 	var events []journal.Event
@@ -461,6 +472,7 @@ func TestPagesAndTotalsAgree(t *testing.T) {
 }
 
 func TestManyWritersShareCommitsAndLoseNothing(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	const writers, each = 20, 25
 	var wait sync.WaitGroup
@@ -487,6 +499,7 @@ func TestManyWritersShareCommitsAndLoseNothing(t *testing.T) {
 }
 
 func TestMissingNumbersOfADeviceAreNamed(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	for i, counter := range []int64{1, 2, 5, 6, 9} {
 		e := load(i+1, nil)
@@ -500,6 +513,7 @@ func TestMissingNumbersOfADeviceAreNamed(t *testing.T) {
 }
 
 func TestTheDumpCanBeCheckedLineByLine(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	put(t, s, load(1, nil), load(2, nil), say(3, "load.voided", journal.Saying{Of: id(1), Saw: id(1)}))
 	var out strings.Builder
@@ -524,6 +538,7 @@ func TestTheDumpCanBeCheckedLineByLine(t *testing.T) {
 }
 
 func TestTwoFarmsInOneFileDoNotMeet(t *testing.T) {
+	t.Parallel()
 	s := fresh(t)
 	other := load(1, nil)
 	other.Farm = "away"
@@ -541,6 +556,7 @@ func TestTwoFarmsInOneFileDoNotMeet(t *testing.T) {
 }
 
 func TestNothingIsLeftBesideAClosedFile(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	s, err := store.Open(t.Context(), filepath.Join(dir, "book.db"), options())
 	if err != nil {
