@@ -22,7 +22,7 @@ func ExtraterrestrialMJ(day calendar.Day, lat float64) float64 {
 	j := 2 * math.Pi / 365 * float64(day.YearDay())
 	distance := 1 + 0.033*math.Cos(j) // inverse relative distance [fao-56] eq. 23
 	delta := 0.409 * math.Sin(j-1.39) // declination, radians [fao-56] eq. 24
-	phi := radians(lat)               //
+	phi := radians(lat)
 	cosW := -math.Tan(phi) * math.Tan(delta)
 	w := math.Acos(max(-1, min(1, cosW))) // sunset hour angle [fao-56] eq. 25
 	return 24 * 60 / math.Pi * solarConstant * distance *

@@ -276,7 +276,7 @@ func (f *filler) sunAndSky() {
 	})
 	where := "the station's place"
 	if f.st.At == nil {
-		where = fmt.Sprintf("an assumed place at %.0f° N, %.0f° of longitude", f.spot.Lat, f.spot.Lon)
+		where = fmt.Sprintf("an assumed place at %.0f° N, %.0f° W", f.spot.Lat, -f.spot.Lon)
 	}
 	f.note(SolarWM2, n, true, "clear-sky", "solar radiation of %d hours from a clear sky behind the cloud, at %s", n, where)
 }

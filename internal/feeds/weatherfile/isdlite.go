@@ -166,17 +166,18 @@ func (f *isdFile) series() (*weather.Series, Report, error) {
 		Start: start, Hours: n, Temp: columns[0], Dew: columns[1], Wind: columns[2], Sky: columns[3],
 		Rain: hourEarlier(columns[4]), // precipitation is of the hour that ends at the stamp [isd-lite]
 	}
-	note := func(rule string, count int, severity problem.Severity, say string) {
+	note := func(rule string, count int, severity problem.Severity, one, rest string) {
 		if count > 0 {
 			rep.Findings = append(rep.Findings, problem.Finding{
-				Rule: rule, Severity: severity, Where: problem.Place{File: f.file}, Got: fmt.Sprintf("%d hours", count), Say: fmt.Sprintf(say, count),
+				Rule: rule, Severity: severity, Where: problem.Place{File: f.file},
+				Got: counted(count, "hour"), Say: counted(count, one) + " " + rest,
 			})
 		}
 	}
-	note("weather.time.gap", n-len(f.hours), problem.Warning, "%d hours between the first line and the last have no line.")
-	note("weather.temp.jump", rejectJumps(m.Temp), problem.Warning, "%d temperatures that jump by more than 15 °C in an hour were rejected.")
-	note("weather.dew.above", rejectHighDew(m.Temp, m.Dew), problem.Warning, "%d dew points more than 1 °C above the temperature were rejected.")
-	note("weather.rain.trace", f.trace, problem.Note, "%d hours with a trace of rain count as dry.")
+	note("weather.time.gap", n-len(f.hours), problem.Warning, "hour", "between the first line and the last without a line.")
+	note("weather.temp.jump", rejectJumps(m.Temp), problem.Warning, "temperature", "rejected: more than 15 °C off the hours beside it.")
+	note("weather.dew.above", rejectHighDew(m.Temp, m.Dew), problem.Warning, "dew point", "rejected: more than 1 °C above the temperature.")
+	note("weather.rain.trace", f.trace, problem.Note, "hour", "with a trace of rain taken as dry.")
 	f.o.Station.Standard = f.o.standard()
 	return build(m, f.o, rep)
 }

@@ -27,24 +27,24 @@ func (t *table) measured() (*weather.Measured, bool) {
 	if t.report.Rows > n-t.absent(n) && t.repeated > 0 {
 		t.report.Findings = append(t.report.Findings, problem.Finding{
 			Rule: "weather.time.twice", Severity: problem.Warning, Label: t.names[t.clock],
-			Where: problem.Place{File: t.file}, Got: fmt.Sprintf("%d rows", t.repeated),
-			Say: fmt.Sprintf("%d rows give an hour again that an earlier row gave; the last one counts.", t.repeated),
+			Where: problem.Place{File: t.file}, Got: counted(t.repeated, "row"),
+			Say: counted(t.repeated, "row") + " for an hour that an earlier row gave; the last one counts.",
 		})
 	}
 	if missing := t.absent(n); missing > 0 {
 		t.report.Findings = append(t.report.Findings, problem.Finding{
 			Rule: "weather.time.gap", Severity: problem.Warning, Label: t.names[t.clock],
-			Where: problem.Place{File: t.file}, Got: fmt.Sprintf("%d hours", missing),
-			Say: fmt.Sprintf("%d hours between the first row and the last have no row.", missing),
+			Where: problem.Place{File: t.file}, Got: counted(missing, "hour"),
+			Say: counted(missing, "hour") + " between the first row and the last without a row.",
 		})
 	}
 	for q, count := range t.blank {
 		if count > 0 {
 			name := t.names[t.of[q]]
 			t.report.Findings = append(t.report.Findings, problem.Finding{
-				Rule: "weather.cell.empty", Severity: problem.Warning, Label: name, Got: fmt.Sprintf("%d cells", count),
+				Rule: "weather.cell.empty", Severity: problem.Warning, Label: name, Got: counted(count, "cell"),
 				Where: problem.Place{File: t.file, Path: "column " + name},
-				Say:   fmt.Sprintf("%d cells of %s are empty.", count, name),
+				Say:   fmt.Sprintf("%s of %s without a figure.", counted(count, "cell"), name),
 			})
 		}
 	}

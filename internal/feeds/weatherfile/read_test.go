@@ -115,7 +115,7 @@ func TestDoubtfulRowsAreUsedAndReported(t *testing.T) {
 		t.Errorf("%d hours of rain missing, want the gap of four", rep.Missing[weather.RainMM])
 	}
 	for rule, got := range map[string]string{
-		"weather.columns.unknown": "station", "weather.time.twice": "1 rows", "weather.time.gap": "2 hours", "weather.cell.empty": "2 cells",
+		"weather.columns.unknown": "station", "weather.time.twice": "1 row", "weather.time.gap": "2 hours", "weather.cell.empty": "2 cells",
 	} {
 		if !slices.ContainsFunc(rep.Findings, func(f problem.Finding) bool { return f.Rule == rule && f.Got == got }) {
 			t.Errorf("no finding %s %q in %+v", rule, got, rep.Findings)
@@ -154,7 +154,7 @@ func TestISDLiteRejectsWhatCannotBe(t *testing.T) {
 2024 10 03 14    74    40 10177   200    31    12     0 -9999
 `, Options{})
 	for _, rule := range []string{"weather.temp.jump", "weather.dew.above"} {
-		if !slices.ContainsFunc(rep.Findings, func(f problem.Finding) bool { return f.Rule == rule && f.Got == "1 hours" }) {
+		if !slices.ContainsFunc(rep.Findings, func(f problem.Finding) bool { return f.Rule == rule && f.Got == "1 hour" }) {
 			t.Errorf("no finding %s in %+v", rule, rep.Findings)
 		}
 	}

@@ -168,6 +168,14 @@ func build(m *weather.Measured, o Options, rep Report) (*weather.Series, Report,
 	return s, rep, nil
 }
 
+// counted returns "1 hour" or "2 hours".
+func counted(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}
+
 // standard returns the standard time of the station's place, ahead of UTC.
 func (o Options) standard() time.Duration {
 	switch {
