@@ -67,7 +67,7 @@ type root struct {
 	Version    versionCmd    `cmd:"" help:"Print the version."`
 }
 
-const about = "Decides, each morning of harvest, which fields to cut, which machines go where, and which buyer, contract or bin gets each load; and keeps every load until it all adds up."
+const purpose = "Decides, each morning of harvest, which fields to cut, which machines go where, and which buyer, contract or bin gets each load; and keeps every load until it all adds up."
 
 // A session is one run of a command.
 type session struct {
@@ -134,7 +134,7 @@ func (s *session) parser(tree *root) *kong.Kong {
 	s.notes = notes
 	parser, err := kong.New(tree, append(options,
 		kong.Name("threshday"),
-		kong.Description(about),
+		kong.Description(purpose),
 		kong.Writers(s.Stdout, s.Stderr),
 		kong.WithHyphenPrefixedParameters(true), // --lon -93.5 as well as --lon=-93.5
 		kong.Help(func(_ kong.HelpOptions, k *kong.Context) error {

@@ -32,7 +32,8 @@ type (
 	efficiency  float64      // a fraction
 	scaleWeight trade.Pounds // to the nearest pound
 	testWeight  trade.Percent
-	gradeClass  string      // a class of wheat as the grade standard knows it; empty: not said
+	gradeClass  string // a class of wheat as the grade standard knows it; empty: not said
+	zoneName    string
 	dollars     trade.Price // where the flag can only mean dollars, as --price
 )
 
@@ -132,6 +133,9 @@ func flagTypes() (options []kong.Option, notes map[reflect.Type]typeNote) {
 	addType(add, quantityType[crop.Kind]{want: oneOf(cropNames()), example: "soybean", read: readCrop, choices: cropNames()})
 	addType(add, quantityType[crop.WheatClass]{want: oneOf(classNames()), example: "HRW", read: readClass, choices: classNames()})
 	addType(add, quantityType[moisture.Form]{want: oneOf(formNames()), example: "halsey", read: readForm, choices: formNames()})
+	addType(add, quantityType[zoneName]{
+		want: "a name of the public time-zone list, as America/Chicago", example: "America/Chicago", read: readZoneName,
+	})
 	addType(add, quantityType[shell]{want: oneOf(shells), example: "bash", read: readShell, choices: shells})
 	addType(add, quantityType[filename]{want: "a file, or - for the standard input", example: "FILE", read: readFilename})
 	return options, notes
@@ -290,6 +294,14 @@ func readFilename(label, text string, _ *kong.Tag) (filename, error) {
 		return "", &problem.InputError{Rule: "flag.empty", Label: label, Want: "the name of a file"}
 	}
 	return filename(text), nil
+}
+
+// readZoneName refuses the two names that mean whatever the computer is set to.
+func readZoneName(label, text string, _ *kong.Tag) (zoneName, error) {
+	if text == "" || text == "Local" {
+		return "", &problem.InputError{Rule: "zone.unknown", Label: label, Got: text, Want: "a name of the public time-zone list, as America/Chicago"}
+	}
+	return zoneName(text), nil
 }
 
 func readShell(label, text string, _ *kong.Tag) (shell, error) {

@@ -28,7 +28,7 @@ func (s *session) manual(w io.Writer) {
 	fmt.Fprintf(w, ".TH THRESHDAY 1 \"\" \"threshday %s\"\n", roff(s.Version))
 	fmt.Fprintf(w, ".SH NAME\nthreshday \\- decides and keeps the books of a grain harvest\n")
 	fmt.Fprintf(w, ".SH SYNOPSIS\n.B threshday\n.I COMMAND\n[flags]\n")
-	fmt.Fprintf(w, ".SH DESCRIPTION\n%s\n", roff(about))
+	fmt.Fprintf(w, ".SH DESCRIPTION\n%s\n", roff(purpose))
 	walk(s.model.Node, func(n *kong.Node) {
 		if n != s.model.Node {
 			manualOf(w, s.pageOf(n))

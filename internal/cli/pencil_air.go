@@ -202,7 +202,7 @@ type sunCmd struct {
 	Lat  number       `need:"" low:"-90" high:"90" placeholder:"40.05" help:"Latitude in degrees, north positive."`
 	Lon  number       `need:"" low:"-180" high:"180" placeholder:"-88.37" help:"Longitude in degrees, east positive: west is negative."`
 	Date calendar.Day `need:"" help:"The date."`
-	Zone string       `need:"" placeholder:"America/Chicago" help:"Time zone by its name in the public list."`
+	Zone zoneName     `need:"" help:"Time zone by its name in the public list."`
 }
 
 type sunAnswer struct {
@@ -221,7 +221,7 @@ func (sunCmd) Examples() []string {
 
 // Run answers.
 func (c *sunCmd) Run(s *session) error {
-	zone, err := s.zone("--zone", c.Zone)
+	zone, err := s.zone("--zone", string(c.Zone))
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 
 	"threshday/internal/app"
 	"threshday/internal/core/crop"
+	"threshday/internal/core/problem"
 	"threshday/internal/core/storage"
 	"threshday/internal/core/trade"
 	"threshday/internal/core/units"
@@ -221,6 +222,9 @@ func (c *dryCmd) job() (storage.Job, []string) {
 
 // Run answers.
 func (c *dryCmd) Run(s *session) error {
+	if c.To > c.From {
+		return &problem.InputError{Rule: "dry.order", Label: "--to", Got: short(float64(c.To), 2), Want: "at most --from, " + short(float64(c.From), 2)}
+	}
 	j, assumed := c.job()
 	d, err := j.Dry()
 	if err != nil {

@@ -31,7 +31,7 @@ and where several things are wrong with all of them in `+"`\"findings\"`"+` besi
 
 | exit code | means |
 | --- | --- |
-`, about)
+`, purpose)
 	for _, e := range exitCodes {
 		fmt.Fprintf(w, "| %d | %s |\n", e.code, e.means)
 	}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -24,10 +25,12 @@ type reply struct {
 	stdout, stderr string
 }
 
+var sources = sync.OnceValue(docs.Sources)
+
 // run runs one command line as a shell would have split it, with in as the standard input.
 func run(in string, args ...string) reply {
 	var out, err bytes.Buffer
-	all := docs.Sources()
+	all := sources()
 	env := &cli.Env{
 		Stdin: strings.NewReader(in), Stdout: &out, Stderr: &err, Version: "test",
 		Now:  func() time.Time { return time.Date(2031, 10, 1, 12, 0, 0, 0, time.UTC) },

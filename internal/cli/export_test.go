@@ -1,0 +1,35 @@
+package cli
+
+import (
+	"context"
+	"io"
+
+	"github.com/alecthomas/kong"
+)
+
+// A CommandFlag is a flag of a command as its page tells it.
+type CommandFlag struct {
+	Name   string // "--temp"
+	Needed bool
+	Value  bool
+	List   bool
+	Range  string
+}
+
+// CommandFlags returns the flags of every command that answers, by its path without the program's name.
+func CommandFlags() map[string][]CommandFlag {
+	s := &session{Env: &Env{Stdout: io.Discard, Stderr: io.Discard}, ctx: context.Background()}
+	s.parser(new(root))
+	out := map[string][]CommandFlag{}
+	walk(s.model.Node, func(n *kong.Node) {
+		if len(n.Children) > 0 {
+			return
+		}
+		for _, f := range n.Flags {
+			out[n.Path()] = append(out[n.Path()], CommandFlag{
+				Name: "--" + f.Name, Needed: f.Tag.Has("need"), Value: !f.IsBool(), List: f.IsCumulative(), Range: rangeWords(f.Tag),
+			})
+		}
+	})
+	return out
+}
