@@ -1,13 +1,17 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"threshday/internal/app"
+	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/units"
 	"threshday/internal/core/weather"
@@ -26,6 +30,7 @@ func useCases() *app.App {
 		Zone:     time.LoadLocation,
 		Demo:     func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Files:    folderOf,
+		Start:    startFarm,
 		Now:      time.Now,
 	}
 }
@@ -90,4 +95,33 @@ func readWeather(files fs.FS, name string, set app.WeatherReading) (*app.Weather
 		return nil, err
 	}
 	return &app.WeatherRecord{Series: series, Filled: report.Filled}, nil
+}
+
+// startFarm writes the starter farm into a folder that does not exist or is empty, and returns the names of its files.
+func startFarm(folder string) ([]string, error) {
+	entries, err := os.ReadDir(folder)
+	if err == nil && len(entries) > 0 {
+		return nil, &problem.InputError{
+			Rule: "start.folder", Label: "folder", Got: folder, Want: "a folder that is empty or does not exist yet",
+			Next: "Nothing was written. Name another.",
+		}
+	}
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, fmt.Errorf("look into %s: %w", folder, err)
+	}
+	files, err := demo.Starter()
+	if err != nil {
+		return nil, err
+	}
+	names := slices.Sorted(maps.Keys(files))
+	for _, name := range names {
+		path := filepath.Join(folder, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o750); err != nil {
+			return nil, fmt.Errorf("make the folder of %s: %w", path, err)
+		}
+		if err := os.WriteFile(path, files[name], 0o600); err != nil {
+			return nil, fmt.Errorf("write %s: %w", path, err)
+		}
+	}
+	return names, nil
 }

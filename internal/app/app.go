@@ -22,7 +22,9 @@ type App struct {
 	// Demo returns the invented farm: its files and the name of its season file.
 	Demo func() (fs.FS, string, error)
 	// Files returns the folder of a season file and its name in it.
-	Files   func(path string) (fs.FS, string, error)
+	Files func(path string) (fs.FS, string, error)
+	// Start writes a small farm to change into a folder and returns the names of its files.
+	Start   func(folder string) ([]string, error)
 	Now     func() time.Time
 	Workers int // goroutines for the heavy parts; 0: one per processor
 }

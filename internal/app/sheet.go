@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"threshday/internal/core/calendar"
+	"threshday/internal/core/farm"
 	"threshday/internal/core/planner"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/worth"
@@ -19,7 +20,11 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 		Weather: mo.weatherState(), Bids: mo.bidState(), Window: mo.window(), NotUsed: mo.file.NotUsed,
 		OrdersFor: mo.build.Span.DayOf(0), Cautions: mo.cautions(p),
 	}
-	for _, f := range mo.file.Findings {
+	found := mo.file.Findings
+	if mo.season.Farm.AsOf == nil {
+		found = append(slices.Clone(found), farm.CheckDates(mo.season, mo.now, mo.zone)...)
+	}
+	for _, f := range found {
 		if f.Severity != problem.Note {
 			s.Findings = append(s.Findings, f)
 		}

@@ -10,6 +10,7 @@ import (
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/drydown"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/moisture"
 	"threshday/internal/core/planner"
 	"threshday/internal/core/worth"
 )
@@ -96,17 +97,36 @@ func (mo *morning) whyWait(a *FieldAdvice, facts *worth.FieldFacts, gain Choice)
 	if then := afternoon(facts, gain.WaitDays); !math.IsNaN(then) && then < facts.Now.Mean-0.3 {
 		why = append(why, fmt.Sprintf("it should dry from %s to about %s by %s", pct(facts.Now.Mean), pct(then), mo.day(gain.WaitDays)))
 	}
-	if facts.Under[0] > 0.5 {
-		why = append(why, "it is fit, but today's machine hours earn more in other fields")
-	}
+	why = append(why, overDry(facts, mo.day)...)
 	if len(why) == 0 {
-		why = append(why, "other fields lose more by waiting")
+		why = append(why, "it is fit, but today's machine hours earn more in other fields")
 	}
 	if a.TossUp {
 		return fmt.Sprintf("A toss-up: waiting %s against cutting it first today is worth $%.0f an acre, give or take %.0f; %s.",
 			days(gain.WaitDays), gain.USDPerAcre, 2*gain.SEUSD/a.AcresLeft, strings.Join(why, "; "))
 	}
 	return fmt.Sprintf("Waiting %s is worth about $%.0f an acre against cutting it first today: %s.", days(gain.WaitDays), gain.USDPerAcre, strings.Join(why, "; "))
+}
+
+// overDry says what is given away by cutting a field that is drier than its market's base and due to take up water.
+func overDry(facts *worth.FieldFacts, day func(int) string) []string {
+	base := facts.Field.Yield.Base.Float()
+	today := afternoon(facts, 0)
+	if math.IsNaN(today) {
+		today = facts.Now.Mean
+	}
+	if today > base-0.7 {
+		return nil
+	}
+	why := []string{fmt.Sprintf("at %s it gives away %.1f %% of its weight, for nobody pays for water under %s", pct(today),
+		moisture.OverDryLostPct(moisture.WetBasis(today), moisture.WetBasis(base)), pct(base))}
+	for d := 1; d < len(facts.Afternoon) && d <= 7; d++ {
+		if then := afternoon(facts, d); then > today+1 {
+			why = append(why, fmt.Sprintf("by %s it should be back to about %s", day(d), pct(min(then, base))))
+			break
+		}
+	}
+	return why
 }
 
 func (mo *morning) whyCut(a *FieldAdvice, facts *worth.FieldFacts, gain Choice) string {

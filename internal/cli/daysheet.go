@@ -2,7 +2,10 @@ package cli
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"threshday/internal/app"
@@ -24,11 +27,12 @@ func (s *session) printSheet(d *app.DaySheet) error {
 	}
 	p.wrapped("", windowWords(d.Window))
 	p.line("")
-	p.fieldTable(d.Fields)
-	p.line("")
-	p.because(d.Fields)
+	rows := byStake(d.Fields)
+	p.fieldTable(rows)
 	p.line("")
 	p.orders(d)
+	p.because(rows)
+	p.line("")
 	p.seasonWords(d.Season)
 	p.line("")
 	p.foundation(d)
@@ -39,8 +43,31 @@ func windowWords(w app.DayWindow) string {
 	if w.Opens == nil {
 		return fmt.Sprintf("Today no field is likely to be fit: %s that any opens.", app.InWords(w.OpenOdds))
 	}
-	return fmt.Sprintf("Today the first field opens about %s (8 in 10: %s to %s) and the last closes about %s (%s to %s); %s that any opens.",
-		clock(w.Opens[1]), clock(w.Opens[0]), clock(w.Opens[2]), clock(w.Closes[1]), clock(w.Closes[0]), clock(w.Closes[2]), app.InWords(w.OpenOdds))
+	return fmt.Sprintf("Today the first field opens about %s and the last closes about %s; %s that any opens.",
+		aboutClock(w.Opens), aboutClock(w.Closes), app.InWords(w.OpenOdds))
+}
+
+// aboutClock says a clock time with its middle eight tenths, where they differ.
+func aboutClock(h *[3]float64) string {
+	text := clock(h[1])
+	if clock(h[0]) != clock(h[2]) {
+		text += fmt.Sprintf(" (8 in 10: %s to %s)", clock(h[0]), clock(h[2]))
+	}
+	return text
+}
+
+// byStake puts the fields with most dollars at stake first; what is not decided today keeps the farm's order behind.
+func byStake(fields []app.FieldAdvice) []app.FieldAdvice {
+	out := slices.Clone(fields)
+	stake := func(f app.FieldAdvice) float64 {
+		most := 0.0
+		for _, c := range f.Choices {
+			most = max(most, math.Abs(c.USD))
+		}
+		return most
+	}
+	slices.SortStableFunc(out, func(a, b app.FieldAdvice) int { return cmp.Compare(stake(b), stake(a)) })
+	return out
 }
 
 func clock(h float64) string { return fmt.Sprintf("%02d:%02d", int(h), int(h*60)%60) }
@@ -63,7 +90,7 @@ func (p *printer) fieldTable(fields []app.FieldAdvice) {
 		}
 		p.line(strings.TrimRight(row+" "+strings.Join(worth, " ")+"   "+strings.Join(odds, " "), " "))
 	}
-	p.wrapped("", "Odds in a hundred that it is dry outside and under your limit at some working hour of that day. + means waiting pays. Standard errors: --json.")
+	p.wrapped("", "+ means waiting pays, against the best way to cut it today; (?) a toss-up. Odds in a hundred that at some working hour of that day it is dry outside and under your limit. Ranges and errors: --json. Most dollars at stake first.")
 }
 
 func advice(f app.FieldAdvice) string {
@@ -91,11 +118,11 @@ func cut(s string, n int) string {
 }
 
 func (p *printer) because(fields []app.FieldAdvice) {
-	p.line(p.bold("Why"))
+	p.line(p.bold("Why") + "   (dollars after places: net of discounts, drying and hauling, a wet bushel at today's moisture)")
 	for _, f := range fields {
 		p.hung("  "+pad(cut(f.Name, 17), 17)+"  ", f.Because)
 		if len(f.Goes) > 0 {
-			p.hung("  "+pad("", 17)+"  ", "goes "+destinations(f.Goes))
+			p.hung("  "+pad("", 17)+"  ", "Goes "+destinations(f.Goes)+".")
 		}
 		for _, r := range f.Readings {
 			p.hung("  "+pad("", 17)+"  ", readingWords(r))
@@ -115,7 +142,7 @@ func destinations(goes []app.Destined) string {
 		}
 		part := fmt.Sprintf("%.0f %% to %s", 100*g.Share, to)
 		if g.NetUSDPerBu == g.NetUSDPerBu {
-			part += fmt.Sprintf(" ($%.2f net a wet bushel at today's moisture)", g.NetUSDPerBu)
+			part += fmt.Sprintf(" $%.2f", g.NetUSDPerBu)
 		}
 		parts = append(parts, part)
 	}
@@ -204,11 +231,7 @@ func (p *printer) foundation(d *app.DaySheet) {
 	if d.Weather.Credit != "" {
 		p.section("", []string{d.Weather.Credit})
 	}
-	var assumed []string
-	for _, a := range d.Assumed {
-		assumed = append(assumed, fmt.Sprintf("%s: %s (%s)", a.What, a.Value, a.From))
-	}
-	p.section("Assumed", assumed)
+	p.section("Assumed", assumptions(d.Assumed))
 	if len(d.NotUsed) > 0 {
 		p.section("Not used", []string{"read and kept, but nothing in this answer depends on it yet: " + strings.Join(d.NotUsed, ", ")})
 	}
@@ -233,4 +256,21 @@ func bidWords(d *app.DaySheet) string {
 		return "Bids as heard " + d.Bids.Newest.In(in).Format("Mon 2 Jan 15:04") + "."
 	}
 	return fmt.Sprintf("Bids as heard between %s and %s.", d.Bids.Oldest.In(in).Format("Mon 2 Jan 15:04"), d.Bids.Newest.In(in).Format("Mon 2 Jan 15:04"))
+}
+
+// assumptions lists what was assumed, values with one reason together.
+func assumptions(all []app.Assumption) []string {
+	var reasons []string
+	values := map[string][]string{}
+	for _, a := range all {
+		if values[a.From] == nil {
+			reasons = append(reasons, a.From)
+		}
+		values[a.From] = append(values[a.From], a.What+": "+a.Value)
+	}
+	out := make([]string, len(reasons))
+	for i, r := range reasons {
+		out[i] = strings.Join(values[r], "; ") + " (" + r + ")"
+	}
+	return out
 }

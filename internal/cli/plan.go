@@ -110,10 +110,9 @@ func (c demoCmd) Run(s *session) error {
 	p := s.printer()
 	p.line("")
 	p.section("Next", []string{
-		"threshday outlook --demo creek-80        one field, hour by hour",
-		"threshday pencil overdry --sold-at 9.6% --base 13%   what selling too dry gives away",
-		"threshday plan season.toml               your own farm; docs/reference/example-season.toml is a start",
-		"threshday plan --demo --json             the same answer for a script",
+		"One field, hour by hour: threshday outlook --demo creek-80",
+		"A farm of your own to change and plan again: threshday start my-farm, then threshday plan my-farm/season.toml",
+		"What selling too dry gives away: threshday pencil overdry --sold-at 9.6% --base 13%",
 	})
 	return p.Flush()
 }

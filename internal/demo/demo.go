@@ -8,7 +8,7 @@ import (
 	"io/fs"
 )
 
-//go:embed farm
+//go:embed farm starter
 var files embed.FS
 
 // Season is the name of the season file in Farm.
@@ -21,4 +21,26 @@ func Farm() fs.FS {
 		panic("demo: " + err.Error()) // the folder is embedded at build time
 	}
 	return sub
+}
+
+// Starter returns the files of a small farm for a newcomer to change, by the name each has in the farm's folder.
+func Starter() (map[string][]byte, error) {
+	out := map[string][]byte{}
+	for name, from := range map[string]string{
+		"season.toml":                                  "starter/season.toml",
+		"README.txt":                                   "starter/README.txt",
+		"schedules/ossing-soybean.json":                "farm/schedules/ossing-soybean.json",
+		"schedules/ossing-corn.json":                   "farm/schedules/ossing-corn.json",
+		"schedules/pell-soybean.json":                  "farm/schedules/pell-soybean.json",
+		"schedules/quern-corn.json":                    "farm/schedules/quern-corn.json",
+		"weather/SOURCES.md":                           "farm/weather/SOURCES.md",
+		"weather/champaign_il_hourly_2003_2007.csv.gz": "farm/weather/champaign_il_hourly_2003_2007.csv.gz",
+	} {
+		data, err := files.ReadFile(from)
+		if err != nil {
+			return nil, err
+		}
+		out[name] = data
+	}
+	return out, nil
 }

@@ -12,6 +12,7 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/drydown"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/land"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/trade"
 	"threshday/internal/core/weather"
@@ -103,7 +104,11 @@ func (b *builder) fieldRows() error {
 		if err != nil {
 			return err
 		}
-		row := FieldRow{ID: f.ID, Acres: max(0, f.Acres-f.CutAcres), LimitPct: limit.Float(), BuPerAcre: f.Yield.BuPerAcre, Deadline: b.deadline(f)}
+		acres, err := b.acres(f)
+		if err != nil {
+			return err
+		}
+		row := FieldRow{ID: f.ID, Acres: max(0, acres-f.CutAcres), LimitPct: limit.Float(), BuPerAcre: f.Yield.BuPerAcre, Deadline: b.deadline(f)}
 		for k := range b.in.Season.Combines {
 			if rate := b.rateForCost(&b.in.Season.Combines[k], f); rate > 0 {
 				row.CutCost = max(row.CutCost, cost/rate)
@@ -119,6 +124,27 @@ func (b *builder) fieldRows() error {
 		b.out.Table.Bushels = append(b.out.Table.Bushels, WetBushels(dry, lbPerBu(f.Crop)))
 	}
 	return nil
+}
+
+// acres returns the stated acres of a field, else those inside its boundary.
+func (b *builder) acres(f *farm.Field) (float64, error) {
+	if f.Acres > 0 {
+		return f.Acres, nil
+	}
+	var p land.Polygon
+	for _, ring := range f.Boundary {
+		r := make(land.Ring, len(ring))
+		for i, at := range ring {
+			r[i] = land.Point{Lat: at.Lat, Lon: at.Lon}
+		}
+		p = append(p, r)
+	}
+	m, err := p.Measure()
+	if err != nil {
+		return 0, fmt.Errorf("field %q boundary: %w", f.ID, err)
+	}
+	b.assume(f.Name+": acres", fmt.Sprintf("%.1f", m.Area.Acres()), "measured inside the boundary; insured acres may differ")
+	return m.Area.Acres(), nil
 }
 
 // rateForCost is a combine's rate without a look at the entrance, for its cost per acre.
