@@ -59,6 +59,7 @@ type root struct {
 
 	Demo       demoCmd       `cmd:"" help:"Print the day sheet of the built-in, invented farm."`
 	Plan       planCmd       `cmd:"" help:"Print the day sheet: which fields to cut or leave, and where each load goes."`
+	Start      startCmd      `cmd:"" help:"Write a small farm into a new folder, to change into your own."`
 	Outlook    outlookCmd    `cmd:"" help:"Show how wet a field is and will be, hour by hour."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`

@@ -74,12 +74,21 @@ func classify(err error) (code int, what []complaint) {
 	case errors.As(err, &none):
 		return exitNoAnswer, say(none.Rule, none.Say, none.Next)
 	case errors.Is(err, fs.ErrNotExist):
-		return exitWorld, say("file.missing", sentence(err.Error()), "Check the name and the folder.")
+		return exitWorld, say("file.missing", missingFile(err), "Check the name and the folder.")
 	case errors.Is(err, fs.ErrPermission):
 		return exitWorld, say("file.closed", sentence(err.Error()), "Check who may read it.")
 	default:
 		return exitWorld, say("world", sentence(err.Error()), "")
 	}
+}
+
+// missingFile says which file is not there, where the error knows.
+func missingFile(err error) string {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return "There is no file " + path.Path + "."
+	}
+	return sentence(err.Error())
 }
 
 // complain prints complaints to standard error: sentences, or one JSON document.

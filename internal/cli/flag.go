@@ -185,7 +185,7 @@ func (q quantityType[T]) checkRange(flag *kong.Value, label, text string, v T) e
 	high, hasHigh := limit("high")
 	above, hasAbove := limit("above")
 	if (hasLow && x < low) || (hasHigh && x > high) || (hasAbove && x <= above) {
-		return &problem.InputError{Rule: "flag.range", Label: label, Got: text, Want: words}
+		return &problem.InputError{Rule: "flag.range", Label: label, Got: text, Want: q.want + "; " + words}
 	}
 	return nil
 }

@@ -51,14 +51,6 @@ func (s *session) both(us, metric string) string {
 	return us + " (" + metric + ")"
 }
 
-// one returns the US or the metric form.
-func (s *session) one(us, metric string) string {
-	if s.metric {
-		return metric
-	}
-	return us
-}
-
 func (s *session) temperature(t units.Temperature) string {
 	return s.both(short(t.Fahrenheit(), 1)+" °F", short(t.Celsius(), 1)+" °C")
 }

@@ -79,8 +79,7 @@ func (c *capacityCmd) Run(s *session) error {
 	}
 	a.Cautions = append(a.Cautions, "Efficiency is the guess in this sum: 65 to 80 % in books, nearer 60 % in practice. Your own acres and hours of two days beat it.")
 	ha := r.AcresPerHour * units.Acre.Hectares()
-	return s.answer(a, s.one(digits(r.AcresPerHour, 1)+" acres an hour", digits(ha, 2)+" hectares an hour"),
-		s.one("("+short(ha, 2)+" ha/h)", "("+short(r.AcresPerHour, 1)+" ac/h)"), rows...)
+	return s.answer(a, s.both(digits(r.AcresPerHour, 1)+" acres an hour", digits(ha, 2)+" hectares an hour"), "cut, turning and stops included", rows...)
 }
 
 func (c *capacityCmd) buPerAcre() (float64, error) {

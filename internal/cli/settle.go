@@ -120,13 +120,16 @@ func (s *session) printStatement(terms *settlement.Terms, st settlement.Statemen
 	p.line(p.bold("$" + money(st.Net)))
 	p.wrapped("", fmt.Sprintf("net of the load: %s %s at $%s", st.NetQty.Fixed(places), unit, st.PerUnit.Fixed()))
 	p.line("")
-	p.table([]row{
+	rows := []row{
 		{"scale weight", digits(st.NetLb.Float(), 0) + " lb, " + st.GrossQty.Fixed(places) + " " + unit},
 		{"settled weight", digits(st.SettledLb.Float(), 0) + " lb, " + st.NetQty.Fixed(places) + " " + unit},
 		{"value", "$" + money(st.Value)},
 		{"checkoff", "$" + money(st.Checkoff)},
-		{"charges", "$" + money(st.Charges)},
-	})
+	}
+	if len(st.ChargeLines) > 0 {
+		rows = append(rows, row{"charges", "$" + money(st.Charges)})
+	}
+	p.table(rows)
 	p.line("")
 	p.line(p.bold("      takes       leaves   why"))
 	for _, l := range st.Lines {
