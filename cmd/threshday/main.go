@@ -34,7 +34,7 @@ func environment() *cli.Env {
 		Stdin: os.Stdin, Stdout: os.Stdout, Stderr: os.Stderr,
 		Version: buildVersion(),
 		Now:     time.Now,
-		Open:    func(path string) (io.ReadCloser, error) { return os.Open(path) },
+		Open:    func(path string) (io.ReadCloser, error) { return os.Open(path) }, //nolint:gosec // the person names the file
 		Source:  source(),
 		App:     useCases(),
 		Files:   files(),

@@ -82,7 +82,7 @@ func readWeather(files fs.FS, name string, set app.WeatherReading) (*app.Weather
 		return nil, fmt.Errorf("read the weather record: %w", err)
 	}
 	defer f.Close() //nolint:errcheck // nothing was written
-	o := weatherfile.Options{Zone: set.Zone, Strict: set.Strict, Station: weather.Station{Airport: set.Airport, Root: set.Root}}
+	o := weatherfile.Options{Zone: set.Zone, Strict: set.Strict, Stamp: stampOf(set.Stamp), Station: weather.Station{Airport: set.Airport, Root: set.Root}}
 	if set.At != nil {
 		o.Station.At = &weather.Spot{Lat: set.At.Lat, Lon: set.At.Lon}
 	}
@@ -124,4 +124,16 @@ func startFarm(folder string) ([]string, error) {
 		}
 	}
 	return names, nil
+}
+
+// stampOf returns what a row's time marks of its hour; the start unless told otherwise.
+func stampOf(s string) weatherfile.Stamp {
+	switch s {
+	case "middle":
+		return weatherfile.Middle
+	case "end":
+		return weatherfile.Ends
+	default:
+		return weatherfile.Starts
+	}
 }

@@ -114,7 +114,8 @@ func (p *printer) bold(s string) string {
 	return "\x1b[1m" + s + "\x1b[0m"
 }
 
-func (p *printer) line(s string) { fmt.Fprintln(p, s) }
+// line prints one line. The buffer keeps the first error for Flush.
+func (p *printer) line(s string) { _, _ = p.WriteString(s + "\n") }
 
 // wrapped prints text broken between words to the width, each line after indent.
 func (p *printer) wrapped(indent, text string) {

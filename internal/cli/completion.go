@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -29,7 +28,7 @@ func (completionCmd) Examples() []string { return []string{"completion bash"} }
 
 // Run prints the script.
 func (c *completionCmd) Run(s *session) error {
-	w := bufio.NewWriter(s.Stdout)
+	w := new(strings.Builder)
 	switch c.Shell {
 	case "fish":
 		s.fishCompletion(w)
@@ -39,12 +38,13 @@ func (c *completionCmd) Run(s *session) error {
 	default:
 		s.bashCompletion(w)
 	}
-	return w.Flush()
+	_, err := io.WriteString(s.Stdout, w.String())
+	return err
 }
 
 // bashCompletion writes a function that walks the words typed so far down the tree of commands and then offers what
 // may follow there.
-func (s *session) bashCompletion(w io.Writer) {
+func (s *session) bashCompletion(w *strings.Builder) {
 	var steps, values, words strings.Builder
 	walk(s.model.Node, func(n *kong.Node) {
 		pg := s.pageOf(n)
@@ -88,7 +88,7 @@ complete -o default -F _threshday threshday
 }
 
 // fishCompletion writes one line per command and flag, each bound to the commands before it.
-func (s *session) fishCompletion(w io.Writer) {
+func (s *session) fishCompletion(w *strings.Builder) {
 	fmt.Fprint(w, `function __threshday_at
   set -l words (commandline -opc)
   set -e words[1]

@@ -111,7 +111,7 @@ func (s *session) complain(what []complaint) {
 		if c.Next != "" && !strings.HasSuffix(say, c.Next) {
 			say += " " + c.Next
 		}
-		fmt.Fprintln(s.Stderr, say)
+		_, _ = fmt.Fprintln(s.Stderr, say) // nowhere left to say that standard error is closed
 	}
 }
 

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -18,13 +17,14 @@ func (manCmd) Explain() string {
 
 // Run prints the manual page.
 func (manCmd) Run(s *session) error {
-	w := bufio.NewWriter(s.Stdout)
+	w := new(strings.Builder)
 	s.manual(w)
-	return w.Flush()
+	_, err := io.WriteString(s.Stdout, w.String())
+	return err
 }
 
 // manual writes the manual page of the whole tree.
-func (s *session) manual(w io.Writer) {
+func (s *session) manual(w *strings.Builder) {
 	fmt.Fprintf(w, ".TH THRESHDAY 1 \"\" \"threshday %s\"\n", roff(s.Version))
 	fmt.Fprintf(w, ".SH NAME\nthreshday \\- decides and keeps the books of a grain harvest\n")
 	fmt.Fprintf(w, ".SH SYNOPSIS\n.B threshday\n.I COMMAND\n[flags]\n")
@@ -40,7 +40,7 @@ func (s *session) manual(w io.Writer) {
 	}
 }
 
-func manualOf(w io.Writer, pg page) {
+func manualOf(w *strings.Builder, pg page) {
 	fmt.Fprintf(w, ".SH %s\n%s\n", strings.ToUpper(roff(pg.path)), roff(pg.summary))
 	for _, paragraph := range strings.Split(pg.detail, "\n\n") {
 		if paragraph != "" {

@@ -192,8 +192,10 @@ func (c *airCmd) dew() (float64, error) {
 	case c.Dew == nil:
 		return 0, refuse("flag.missing", "--rh", "The air's water is missing.", "Give --rh in percent, or --dew such as 60F.")
 	case c.Dew.Celsius() > c.Temp.Celsius():
-		return 0, &problem.InputError{Rule: "dew.above-air", Label: "--dew", Got: fmt.Sprintf("%.1f °C", c.Dew.Celsius()),
-			Want: fmt.Sprintf("at most the temperature of the air, %.1f °C", c.Temp.Celsius())}
+		return 0, &problem.InputError{
+			Rule: "dew.above-air", Label: "--dew", Got: fmt.Sprintf("%.1f °C", c.Dew.Celsius()),
+			Want: fmt.Sprintf("at most the temperature of the air, %.1f °C", c.Temp.Celsius()),
+		}
 	}
 	return c.Dew.Celsius(), nil
 }
@@ -231,8 +233,10 @@ func (c *sunCmd) Run(s *session) error {
 		if sun.NeverRises {
 			say = "does not rise"
 		}
-		return &app.NoAnswer{Rule: "sun.no-crossing", Say: fmt.Sprintf("The sun %s at latitude %s on %s.", say, short(float64(c.Lat), 2), c.Date),
-			Next: "Check --lat and --date; nearer the equator it rises and sets."}
+		return &app.NoAnswer{
+			Rule: "sun.no-crossing", Say: fmt.Sprintf("The sun %s at latitude %s on %s.", say, short(float64(c.Lat), 2), c.Date),
+			Next: "Check --lat and --date; nearer the equator it rises and sets.",
+		}
 	}
 	rise, set := sun.Rise.In(zone), sun.Set.In(zone)
 	a := sunAnswer{Sunrise: rise.Format(time.RFC3339), Sunset: set.Format(time.RFC3339)}

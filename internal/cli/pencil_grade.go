@@ -134,12 +134,24 @@ func (c *gradeCmd) readings() settlement.Readings {
 		factor settlement.Factor
 		given  *trade.Percent
 	}{
-		{settlement.DamageTotal, c.Damage}, {settlement.HeatDamage, c.Heat}, {settlement.ForeignMaterial, c.FM},
-		{settlement.Splits, c.Splits}, {settlement.BCFM, c.BCFM}, {settlement.Broken, c.Broken}, {settlement.ShrunkenBroken, c.Shrunken},
-		{settlement.ContrastingClasses, c.Contrast}, {settlement.OtherClasses, c.Others}, {settlement.OtherColors, c.Colors},
-		{settlement.Green, c.Green}, {settlement.Ergot, c.Ergot}, {settlement.Sclerotinia, c.Sclerotia},
-		{settlement.AdmixtureConspicuous, c.Conspic}, {settlement.AdmixtureInconspicuous, c.Inconspic},
-		{settlement.Dehulled, c.Dehulled}, {settlement.AnimalFilth, c.FilthPct}, {settlement.Stones, c.Stones},
+		{settlement.DamageTotal, c.Damage},
+		{settlement.HeatDamage, c.Heat},
+		{settlement.ForeignMaterial, c.FM},
+		{settlement.Splits, c.Splits},
+		{settlement.BCFM, c.BCFM},
+		{settlement.Broken, c.Broken},
+		{settlement.ShrunkenBroken, c.Shrunken},
+		{settlement.ContrastingClasses, c.Contrast},
+		{settlement.OtherClasses, c.Others},
+		{settlement.OtherColors, c.Colors},
+		{settlement.Green, c.Green},
+		{settlement.Ergot, c.Ergot},
+		{settlement.Sclerotinia, c.Sclerotia},
+		{settlement.AdmixtureConspicuous, c.Conspic},
+		{settlement.AdmixtureInconspicuous, c.Inconspic},
+		{settlement.Dehulled, c.Dehulled},
+		{settlement.AnimalFilth, c.FilthPct},
+		{settlement.Stones, c.Stones},
 	} {
 		if f.given != nil {
 			r = r.With(f.factor, *f.given)
@@ -149,8 +161,12 @@ func (c *gradeCmd) readings() settlement.Readings {
 		factor settlement.Factor
 		noted  bool
 	}{
-		{settlement.OdourMusty, c.Musty}, {settlement.OdourSour, c.Sour}, {settlement.OdourOther, c.Odor},
-		{settlement.Heating, c.Heating}, {settlement.Garlicky, c.Garlicky}, {settlement.Infested, c.Infested},
+		{settlement.OdourMusty, c.Musty},
+		{settlement.OdourSour, c.Sour},
+		{settlement.OdourOther, c.Odor},
+		{settlement.Heating, c.Heating},
+		{settlement.Garlicky, c.Garlicky},
+		{settlement.Infested, c.Infested},
 	} {
 		if f.noted {
 			r = r.WithFlag(f.factor)
@@ -166,9 +182,14 @@ func (c *gradeCmd) counts() map[settlement.Count]int {
 		count settlement.Count
 		given *count
 	}{
-		{settlement.StonePieces, c.StoneCount}, {settlement.GlassPieces, c.GlassCount}, {settlement.CastorBeans, c.Castor},
-		{settlement.Crotalaria, c.Crotalaria}, {settlement.FilthPieces, c.Filth}, {settlement.UnknownPieces, c.Unknown},
-		{settlement.Cockleburs, c.Cockleburs}, {settlement.InsectDamaged, c.InsectCount},
+		{settlement.StonePieces, c.StoneCount},
+		{settlement.GlassPieces, c.GlassCount},
+		{settlement.CastorBeans, c.Castor},
+		{settlement.Crotalaria, c.Crotalaria},
+		{settlement.FilthPieces, c.Filth},
+		{settlement.UnknownPieces, c.Unknown},
+		{settlement.Cockleburs, c.Cockleburs},
+		{settlement.InsectDamaged, c.InsectCount},
 	} {
 		if n.given != nil {
 			out[n.count] = int(*n.given)
@@ -191,9 +212,7 @@ func (c *gradeCmd) Run(s *session) error {
 		return err
 	}
 	a := gradeAnswer{Grade: g.String(), LimitedBy: []string{}, Special: g.Special}
-	for _, f := range g.LimitedBy {
-		a.LimitedBy = append(a.LimitedBy, f)
-	}
+	a.LimitedBy = append(a.LimitedBy, g.LimitedBy...)
 	var lacking []string
 	for _, f := range g.Missing {
 		a.Missing = append(a.Missing, f.String())

@@ -31,8 +31,10 @@ func (shrinkCmd) Examples() []string {
 // Run answers.
 func (c *shrinkCmd) Run(s *session) error {
 	if c.To > c.From {
-		return &problem.InputError{Rule: "shrink.wetter", Label: "--to", Got: short(float64(c.To), 2), Want: "at most --from, " + short(float64(c.From), 2),
-			Next: "Grain that is drier than the base already: `threshday pencil overdry`."}
+		return &problem.InputError{
+			Rule: "shrink.wetter", Label: "--to", Got: short(float64(c.To), 2), Want: "at most --from, " + short(float64(c.From), 2),
+			Next: "Grain that is drier than the base already: `threshday pencil overdry`.",
+		}
 	}
 	from, to := moisture.WetBasis(float64(c.From)), moisture.WetBasis(float64(c.To))
 	handling := 0.0

@@ -61,8 +61,11 @@ func (c *lossfieldCmd) Run(s *session) error {
 		label string
 		given bool
 	}{
-		{"--before", c.Before != nil}, {"--header", c.Header != nil}, {"--behind", c.Behind != nil},
-		{"--header-width", c.Width != nil}, {"--discharge-width", c.Discharge != nil},
+		{"--before", c.Before != nil},
+		{"--header", c.Header != nil},
+		{"--behind", c.Behind != nil},
+		{"--header-width", c.Width != nil},
+		{"--discharge-width", c.Discharge != nil},
 	}
 	var lacking []string
 	for _, f := range full {
@@ -241,8 +244,10 @@ func (c *lossCmd) onlyFor() []ofCrop {
 func (c *lossCmd) Run(s *session) error {
 	model, ok := loss.Default(c.Crop)
 	if !ok {
-		return &app.NoAnswer{Rule: "loss.no-model", Say: fmt.Sprintf("No figures on harvest losses of %s are known here.", c.Crop),
-			Next: "Count behind your own machine: `threshday pencil lossfield --help`."}
+		return &app.NoAnswer{
+			Rule: "loss.no-model", Say: fmt.Sprintf("No figures on harvest losses of %s are known here.", c.Crop),
+			Next: "Count behind your own machine: `threshday pencil lossfield --help`.",
+		}
 	}
 	_, split := model.(loss.TwoSlope)
 	split = !split

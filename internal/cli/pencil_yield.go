@@ -54,14 +54,18 @@ func (yieldCmd) Explain() string {
 func (c *yieldCmd) onlyFor() []ofCrop {
 	corn, soybean, wheat, sorghum := []crop.Kind{crop.Corn}, []crop.Kind{crop.Soybean}, []crop.Kind{crop.Wheat}, []crop.Kind{crop.Sorghum}
 	return []ofCrop{
-		{label: "--ears", given: c.Ears != nil, crops: corn}, {label: "--rows", given: c.Rows != nil, crops: corn},
+		{label: "--ears", given: c.Ears != nil, crops: corn},
+		{label: "--rows", given: c.Rows != nil, crops: corn},
 		{label: "--kernels", given: c.Kernels != nil, crops: []crop.Kind{crop.Corn, crop.Wheat}},
 		{label: "--kernels-per-bu", given: c.KernelsPerBu != nil, crops: corn},
-		{label: "--plants", given: c.Plants != nil, crops: soybean}, {label: "--pods", given: c.Pods != nil, crops: soybean},
+		{label: "--plants", given: c.Plants != nil, crops: soybean},
+		{label: "--pods", given: c.Pods != nil, crops: soybean},
 		{label: "--seeds-per-pod", given: c.SeedsPerPod != nil, crops: soybean},
 		{label: "--seeds-per-lb", given: c.SeedsPerLb != nil, crops: []crop.Kind{crop.Soybean, crop.Sorghum}},
-		{label: "--heads-per-sqft", given: c.HeadsPerSqFt != nil, crops: wheat}, {label: "--tkw-g", given: c.TKW != nil, crops: wheat},
-		{label: "--heads", given: c.Heads != nil, crops: sorghum}, {label: "--seeds", given: c.Seeds != nil, crops: sorghum},
+		{label: "--heads-per-sqft", given: c.HeadsPerSqFt != nil, crops: wheat},
+		{label: "--tkw-g", given: c.TKW != nil, crops: wheat},
+		{label: "--heads", given: c.Heads != nil, crops: sorghum},
+		{label: "--seeds", given: c.Seeds != nil, crops: sorghum},
 	}
 }
 

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"context"
 	"fmt"
 	"io"
@@ -10,11 +9,11 @@ import (
 	"github.com/alecthomas/kong"
 )
 
-// Reference writes the page docs/reference/cli.md: every command, flag and JSON key, from the tree of commands itself.
-func Reference(out io.Writer) error {
+// Reference returns the page docs/reference/cli.md: every command, flag and JSON key, from the tree of commands itself.
+func Reference() string {
 	s := &session{Env: &Env{Stdout: io.Discard, Stderr: io.Discard}, ctx: context.Background()}
 	s.parser(new(root))
-	w := bufio.NewWriter(out)
+	w := new(strings.Builder)
 	fmt.Fprintf(w, `# The command line
 
 Made from the program's own tree of commands; do not edit: `+"`go test ./internal/cli -update`"+` writes it.
@@ -40,10 +39,10 @@ and where several things are wrong with all of them in `+"`\"findings\"`"+` besi
 			referenceOf(w, n.Depth(), s.pageOf(n))
 		}
 	})
-	return w.Flush()
+	return w.String()
 }
 
-func referenceOf(w io.Writer, depth int, pg page) {
+func referenceOf(w *strings.Builder, depth int, pg page) {
 	fmt.Fprintf(w, "\n%s %s\n\n%s\n", strings.Repeat("#", 2+depth), pg.path, pg.summary)
 	if pg.detail != "" {
 		fmt.Fprintf(w, "\n%s\n", pg.detail)

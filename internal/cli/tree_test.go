@@ -1,7 +1,6 @@
 package cli_test
 
 import (
-	"bytes"
 	"encoding/json"
 	"iter"
 	"os"
@@ -13,19 +12,9 @@ import (
 	"threshday/internal/cli"
 )
 
-// reference returns the reference page as the tree of commands makes it now.
-func reference(t *testing.T) string {
-	t.Helper()
-	var b bytes.Buffer
-	if err := cli.Reference(&b); err != nil {
-		t.Fatal(err)
-	}
-	return b.String()
-}
-
 func TestReferencePageIsThatOfTheTree(t *testing.T) {
 	path := filepath.Join("..", "..", "docs", "reference", "cli.md")
-	got := reference(t)
+	got := cli.Reference()
 	if *update {
 		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
@@ -42,7 +31,7 @@ func TestReferencePageIsThatOfTheTree(t *testing.T) {
 
 // examples yields every command line the help shows, as the reference page repeats them.
 func examples(t *testing.T) iter.Seq[string] {
-	page := reference(t)
+	page := cli.Reference()
 	return func(yield func(string) bool) {
 		for line := range strings.Lines(page) {
 			if rest, ok := strings.CutPrefix(strings.TrimSpace(line), "threshday "); ok {
@@ -57,7 +46,7 @@ func examples(t *testing.T) iter.Seq[string] {
 // commands returns the path of every command on the reference page.
 func commands(t *testing.T) []string {
 	var out []string
-	for line := range strings.Lines(reference(t)) {
+	for line := range strings.Lines(cli.Reference()) {
 		if rest, ok := strings.CutPrefix(strings.TrimLeft(line, "#"), " threshday "); ok && strings.HasPrefix(line, "#") {
 			out = append(out, strings.TrimSpace(rest))
 		}
@@ -93,7 +82,7 @@ func TestEveryCommandHasHelpThatFitsTheScreen(t *testing.T) {
 var behind = []string{"formula", "sources", "assumed", "cautions"}
 
 func TestEveryKeyOfAnAnswerIsOnTheReferencePage(t *testing.T) {
-	page := reference(t)
+	page := cli.Reference()
 	for line := range examples(t) {
 		name := strings.Join(words(line)[:2], " ")
 		_, section, ok := strings.Cut(page, "# threshday "+name+"\n")

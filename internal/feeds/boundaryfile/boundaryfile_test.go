@@ -20,17 +20,23 @@ func TestReadTakesEveryFormOfPolygon(t *testing.T) {
 		"bare polygon": {`{"type":"Polygon","coordinates":[` + square + `]}`, []string{""}, []int{1}, []int{1}},
 		"feature with a name": {
 			`{"type":"Feature","properties":{"name":"Creek 80"},"geometry":{"type":"Polygon","coordinates":[` + square + `]}}`,
-			[]string{"Creek 80"}, []int{1}, []int{1},
+			[]string{"Creek 80"},
+			[]int{1},
+			[]int{1},
 		},
 		"a hole, an id, a height": {
 			`{"type":"Feature","id":7,"properties":null,"geometry":{"type":"Polygon","coordinates":[[[-93.5,42,250],[-93.49,42,250],[-93.49,42.01,250],[-93.5,42.01,250],[-93.5,42,250]],` +
 				`[[-93.497,42.003],[-93.494,42.003],[-93.494,42.006],[-93.497,42.003]]]}}`,
-			[]string{"7"}, []int{1}, []int{2},
+			[]string{"7"},
+			[]int{1},
+			[]int{2},
 		},
 		"collection with a field in pieces": {
 			`{"type":"FeatureCollection","features":[{"type":"Feature","properties":{"NAME":"A"},"geometry":{"type":"MultiPolygon","coordinates":[[` + square + `],[[[-93.4,42],[-93.39,42],[-93.39,42.01],[-93.4,42]]]]}},` +
 				`{"type":"Feature","properties":{},"geometry":{"type":"Polygon","coordinates":[` + square + `]}}]}`,
-			[]string{"A", ""}, []int{2, 1}, []int{1, 1},
+			[]string{"A", ""},
+			[]int{2, 1},
+			[]int{1, 1},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
