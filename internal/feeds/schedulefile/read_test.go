@@ -205,6 +205,67 @@ func FuzzReadSchedule(f *testing.F) {
 	})
 }
 
+// The sheet of a buyer who rounds each line: net a cent lower than ours.
+func TestAnAuditAsScriptsReadIt(t *testing.T) {
+	load, err := schedulefile.ReadTicket("load.json", open(t, "load.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := schedulefile.ReadSheet("sheet.json", open(t, "sheet.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, _, err := settlement.Audit(settlement.AuditInput{
+		Schedule: terms(t).Schedule(), Load: load, Prices: settlement.Prices{Cash: 987250, Premium: 6000}, Sheet: sheet,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "audited.json", schedulefile.NewAuditAnswer(out))
+}
+
+// What settle prints, read back as a sheet, agrees with itself.
+func TestAnAnswerIsASheetThatAgrees(t *testing.T) {
+	load, err := schedulefile.ReadTicket("load.json", open(t, "load.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet, err := schedulefile.ReadSheet("settled.json", open(t, "settled.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, _, err := settlement.Audit(settlement.AuditInput{
+		Schedule: terms(t).Schedule(), Load: load, Prices: settlement.Prices{Cash: 987250, Premium: 6000}, Sheet: sheet,
+	})
+	if err != nil || !out.Agrees || len(sheet.Lines) != 7 {
+		t.Errorf("got %+v, %v", out.Differ, err)
+	}
+}
+
+func TestBadSheetsAreRefused(t *testing.T) {
+	for _, c := range []struct{ text, want string }{
+		{`{"net_usd": 8049.79}`, `net_usd is "8049.79"; accepted: the number as a string, "8049.79"`},
+		{`{"net_usd": "8049.795"}`, `net_usd is "8049.795"; accepted: dollars and cents`},
+		{`{"lines": [{"usd": "-3.00"}]}`, `lines[0].factor is missing`},
+		{`{"lines": [{"factor": "moistness"}]}`, `lines[0].factor is "moistness"; accepted: one of moisture,`},
+		{`{"total": "1"}`, `total is "an unknown key"; accepted: one of charges, checkoff_usd`},
+	} {
+		if _, err := schedulefile.ReadSheet("sheet.json", []byte(c.text)); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: got %v, want %s", c.text, err, c.want)
+		}
+	}
+}
+
+func FuzzReadSheet(f *testing.F) {
+	f.Add(open(f, "settled.json"))
+	f.Add(open(f, "sheet.json"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if _, err := schedulefile.ReadSheet("s.json", data); err != nil && err.Error() == "" {
+			t.Error("refused without a word")
+		}
+	})
+}
+
 func FuzzReadTicket(f *testing.F) {
 	f.Add(open(f, "load.json"))
 	f.Fuzz(func(t *testing.T, data []byte) {
