@@ -43,6 +43,7 @@ type WeatherReading struct {
 	WindHeight *float64 // metres; nil: not known
 	At         *farm.Point
 	Root       [32]byte // chance for the hours of daily totals
+	Stamp      string   // "start", "middle" or "end": what a row's time marks of its hour; empty: start
 	Strict     bool     // refuse gaps, empty cells and unknown columns
 }
 

@@ -34,6 +34,9 @@ const DefaultMembers = 100
 // longestSeason is how far ahead a plan looks, in days: past it nothing is known of weather or price.
 const longestSeason = 75
 
+// observedBefore is how many hours before now the members begin, so that what was observed carries over into them.
+const observedBefore = 48
+
 // A morning is everything known when a plan is made: the season, its weather, its terms and the table built of them.
 type morning struct {
 	file     *SeasonFile
@@ -135,7 +138,7 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 			Next: "Name an hourly station record of a few years under [farm.weather] record.",
 		}
 	}
-	reading := WeatherReading{Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, At: mo.season.Farm.At, Root: root}
+	reading := WeatherReading{Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, Stamp: set.Stamp, At: mo.season.Farm.At, Root: root}
 	var err error
 	if mo.record, err = a.Weather(r.Files, set.Record, reading); err != nil {
 		return err
@@ -169,7 +172,7 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 		last = limit
 	}
 	_, end := last.Hours(mo.zone)
-	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start, Hours: int(end - start), Members: members, Zone: mo.zone})
+	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start - observedBefore, Hours: int(end-start) + observedBefore, Members: members, Zone: mo.zone})
 	if errors.Is(err, weather.ErrShortRecord) || errors.Is(err, weather.ErrNoRain) {
 		return &NoAnswer{Rule: "weather.record", Say: capital(err.Error()) + ".", Next: "Load a longer record, or ask for fewer weathers with --members."}
 	}
@@ -188,8 +191,12 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 		lead.Days = append(lead.Days, ahead)
 		mo.ahead++
 	}
-	mo.ensemble, err = ensemble.Lead(lead)
-	return err
+	led, err := ensemble.Lead(lead)
+	if err != nil {
+		return err
+	}
+	mo.ensemble = led.From(start)
+	return nil
 }
 
 // manualDay turns a line of the farm's own forecast into weather's units.

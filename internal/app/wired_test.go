@@ -60,7 +60,7 @@ func wired(t testing.TB) *app.App {
 				h := units.Length(*set.WindHeight)
 				station.WindHeight = &h
 			}
-			series, report, err := weatherfile.Read(f, name, weatherfile.Options{Zone: set.Zone, Station: station, Strict: set.Strict})
+			series, report, err := weatherfile.Read(f, name, weatherfile.Options{Zone: set.Zone, Station: station, Strict: set.Strict, Stamp: map[string]weatherfile.Stamp{"middle": weatherfile.Middle, "end": weatherfile.Ends}[set.Stamp]})
 			if err != nil {
 				return nil, err
 			}

@@ -52,6 +52,7 @@ type Farm struct {
 type WeatherSettings struct {
 	Record      string   // file with the station's hourly record, relative to the season file
 	StationKind string   // "rural" or "airport": airports hide dew
+	Stamp       string   // what a row's time marks: "start", "middle" or "end" of its hour; empty: start
 	Note        string   // credit shown beside the answer
 	WindHeight  *float64 // metres above ground of the record's wind; nil: 10 m, and said so
 }

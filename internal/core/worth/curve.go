@@ -47,43 +47,74 @@ func (o *Offer) Refused(other *Offer, backUSDPerLb float64) *Offer {
 // in points wet basis.
 type Loads struct{ SDPct float64 }
 
-// nodes are the strata a normal distribution is cut into: 21 of equal probability, each at its own median. The step
-// schedules are piecewise constant, so the mean over the strata converges as they are refined; against 2001 strata the
-// error is under 0.1 % of the price for every schedule tried.
-const nodes = 21
+// reach is how many standard deviations of the loads' moisture are counted: one load in 30 million lies beyond.
+const reach = 5.5
+
+// shares returns the part of a normal distribution of standard deviation sd that falls on each printed tenth of a percent,
+// the middle one first at index len/2. half moves the mean to the edge above its tenth, where every second grid point lies.
+func shares(sd float64, half bool) []float64 {
+	n := int(math.Ceil(reach*sd/0.1)) + 1
+	out := make([]float64, 2*n+1)
+	mean := 0.0
+	if half {
+		mean = 0.05
+	}
+	below := func(x float64) float64 {
+		if sd == 0 {
+			if x > mean {
+				return 1
+			}
+			return 0
+		}
+		return 0.5 * math.Erfc(-(x-mean)/sd/math.Sqrt2)
+	}
+	total := 0.0
+	for k := range out {
+		x := 0.1 * float64(k-n)
+		out[k] = below(x+0.0500001) - below(x-0.0499999) // a reading on the edge is printed as the higher tenth
+		total += out[k]
+	}
+	for k := range out {
+		out[k] /= total
+	}
+	return out
+}
 
 // Value returns dollars per acre over the moisture grid for dryLb pounds of dry matter an acre, its loads spread around
-// the grid's moisture and each paid by the offer. A point is NaN where less than half of the loads would be taken:
-// nobody hauls a field to a place that turns most of it away. Loads beyond the limit count as refused.
+// the grid's moisture and each paid by the offer: the exact integral of the step schedule over the printed tenths. A point
+// is NaN where less than half of the loads would be taken: nobody hauls a field to a place that turns most of it away.
+// Loads beyond the limit count as refused.
 func Value(o, refused *Offer, dryLb float64, l Loads) []float32 {
-	out := make([]float32, GridLen)
-	var z [nodes]float64
-	for k := range z {
-		z[k] = normalQuantile((float64(k) + 0.5) / nodes)
-	}
-	for i := range out {
-		mean := GridPct(i)
-		sum, taken, n := 0.0, 0, 0.0
-		for _, q := range z {
-			pct := min(max(mean+l.SDPct*q, 0.1*firstPrinted), 0.1*(firstPrinted+printed-1))
-			at := int(math.Floor(pct*10+0.5)) - firstPrinted
-			v := o.USDPerLb[at]
-			if v == v {
-				taken++
-			} else {
-				v = refused.USDPerLb[at]
-				if v != v {
-					v = 0
-				}
+	var usd [printed]float64 // per acre at each printed moisture
+	var taken [printed]bool
+	for j := range usd {
+		v := o.USDPerLb[j]
+		taken[j] = v == v
+		if !taken[j] {
+			if v = refused.USDPerLb[j]; v != v {
+				v = 0
 			}
-			sum += v * dryLb / (1 - pct/100)
-			n++
 		}
-		if 2*taken < nodes {
+		usd[j] = v * dryLb / (1 - float64(firstPrinted+j)/1000)
+	}
+	weights := [2][]float64{shares(l.SDPct, false), shares(l.SDPct, true)}
+	out := make([]float32, GridLen)
+	for i := range out {
+		w := weights[i%2]
+		first := i/2 - len(w)/2
+		sum, accepted := 0.0, 0.0
+		for k, share := range w {
+			j := min(max(first+k, 0), printed-1)
+			sum += share * usd[j]
+			if taken[j] {
+				accepted += share
+			}
+		}
+		if accepted < 0.5 {
 			out[i] = float32(math.NaN())
 			continue
 		}
-		out[i] = float32(sum / n)
+		out[i] = float32(sum)
 	}
 	return out
 }
@@ -96,6 +127,3 @@ func WetBushels(dryLb, lbPerBu float64) []float32 {
 	}
 	return out
 }
-
-// normalQuantile returns the p quantile of the standard normal distribution.
-func normalQuantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }

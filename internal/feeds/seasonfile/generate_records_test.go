@@ -53,6 +53,7 @@ func (g generator) farm() farm.Farm {
 			Record:      some(g, func() string { return "weather/" + g.id("record", 0) + ".csv" }),
 			StationKind: some(g, func() string { return g.word("rural", "airport") }), Note: some(g, g.note),
 			WindHeight: opt(g, func() float64 { return g.float(1, 50) }),
+			Stamp:      some(g, func() string { return g.word("start", "middle", "end") }),
 		},
 	}
 }

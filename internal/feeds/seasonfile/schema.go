@@ -50,6 +50,7 @@ var weatherKeys = table[farm.WeatherSettings]{keys: []key[farm.WeatherSettings]{
 	val("record", filePath(), func(w *farm.WeatherSettings) *string { return &w.Record }, "The file with the station's hourly record."),
 	val("station", choice("rural", "airport"), func(w *farm.WeatherSettings) *string { return &w.StationKind }, "Where the station stands; an airport hides dew."),
 	opt("wind_height", within(meters, "1m", "50m"), func(w *farm.WeatherSettings) **float64 { return &w.WindHeight }, "Height above ground of the record's wind; left out, 10 m is assumed."),
+	val("stamp", choice("start", "middle", "end"), func(w *farm.WeatherSettings) *string { return &w.Stamp }, "What the time of a row marks of its hour; left out, the start."),
 	val("note", text(maxNote), func(w *farm.WeatherSettings) *string { return &w.Note }, "Credit for the record, shown beside the answer."),
 }}
 
