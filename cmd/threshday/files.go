@@ -21,6 +21,8 @@ func files() cli.Files {
 		},
 		Schedule: schedulefile.ReadSchedule,
 		Ticket:   schedulefile.ReadTicket,
+		Sheet:    schedulefile.ReadSheet,
+		Audit:    func(r settlement.AuditResult) any { return schedulefile.NewAuditAnswer(r) },
 		Statement: func(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection, doubts []problem.Finding) any {
 			a := schedulefile.NewAnswer(terms, s, rejection)
 			a.Warnings = append(schedulefile.Warnings(doubts), a.Warnings...)

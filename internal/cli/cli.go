@@ -62,6 +62,7 @@ type root struct {
 	Start      startCmd      `cmd:"" help:"Write a small farm into a new folder, to change into your own."`
 	Outlook    outlookCmd    `cmd:"" help:"Show how wet a field is and will be, hour by hour."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
+	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
 	Completion completionCmd `cmd:"" help:"Print the completion script of a shell."`
 	Man        manCmd        `cmd:"" help:"Print the manual page."`

@@ -15,6 +15,9 @@ type Files struct {
 	Boundaries func(file string, data []byte) ([]Boundary, error)
 	Schedule   func(file string, data []byte) (settlement.Schedule, error)
 	Ticket     func(file string, data []byte) (settlement.Load, error)
+	Sheet      func(file string, data []byte) (settlement.Sheet, error)
+	// Audit returns the JSON form of an audit.
+	Audit func(settlement.AuditResult) any
 	// Statement returns the JSON form of a statement; rejection is nil when the load was accepted, doubts are those on the
 	// schedule.
 	Statement func(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection, doubts []problem.Finding) any

@@ -56,6 +56,9 @@ type settleCmd struct{ termsFlags }
 func (settleCmd) Explain() string {
 	return "Every row of the schedule is applied in its order and printed with what it took: the reading, the band, the steps, the rate, the " +
 		"pounds or dollars. Money is exact to the cent, rounded where the schedule says. A load that a row refuses has no price: ask the buyer.\n\n" +
+		"With --json: net_lb, settle_lb, gross_bu, net_bu, price_per_bu (premium in, price rows out), value_usd, checkoff_usd, charges, net_usd, lines " +
+		"(row, factor, reading, from, to, step, steps, amount, unit, qty, lb, usd, running_usd, running_lb, say), rejected (row, say) or null; " +
+		"by the hundredweight gross_cwt, net_cwt and price_per_cwt stand in place of the bushels. " +
 		"docs/reference/schedule.md describes the files. The buyer's own posted schedule decides."
 }
 

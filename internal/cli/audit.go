@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+
+	"threshday/internal/app"
+	"threshday/internal/core/settlement"
+	"threshday/internal/core/trade"
+)
+
+type auditCmd struct {
+	termsFlags
+	Sheet  filename   `need:"" placeholder:"sheet.json" help:"The buyer's settlement sheet of this load: the keys that settle prints, as many as the buyer printed."`
+	Others []filename `name:"other-schedule" placeholder:"lastyear.json" help:"Schedules that may have been used by mistake: last year's, the other location's."`
+}
+
+// Explain says what is compared and printed.
+func (auditCmd) Explain() string {
+	return "The load is settled by the schedule, and every figure of the sheet is held against ours. Where they differ, readings of the schedule " +
+		"that a buyer may have followed are tried, one departure at a time, then two, then three, and those are named that give every figure of the sheet to the cent.\n\n" +
+		"With --json: agrees, difference_usd (the sheet's net less ours: negative, the buyer paid less), explained_by (rule, detail), unexplained_usd, " +
+		"equally (other explanations that the sheet cannot tell apart), figures (name, ours, theirs). A difference is a question for the buyer, not yet an error."
+}
+
+// Run audits.
+func (c *auditCmd) Run(s *session) error {
+	schedule, load, prices, err := c.load(s)
+	if err != nil {
+		return err
+	}
+	in := settlement.AuditInput{Schedule: schedule, Load: load, Prices: prices}
+	data, err := s.read(c.Sheet)
+	if err != nil {
+		return err
+	}
+	if in.Sheet, err = s.Files.Sheet(string(c.Sheet), data); err != nil {
+		return err
+	}
+	for _, name := range c.Others {
+		if data, err = s.read(name); err != nil {
+			return err
+		}
+		other, err := s.Files.Schedule(string(name), data)
+		if err != nil {
+			return err
+		}
+		in.Others = append(in.Others, other)
+	}
+	// The schedule is prepared here for its own complaints to name its file.
+	if _, _, err := settlement.Prepare(schedule); err != nil {
+		return inFile(err, string(c.Schedule))
+	}
+	result, _, err := settlement.Audit(in)
+	var rejection *settlement.Rejection
+	switch {
+	case errors.As(err, &rejection):
+		return &app.NoAnswer{Rule: "audit.rejected", Say: rejection.Say(), Next: "By this schedule the load has no price to compare with: ask the buyer under which terms it was taken."}
+	case err != nil:
+		return inFile(err, string(c.Ticket))
+	case s.json:
+		return s.print(s.Files.Audit(result))
+	}
+	return s.printAudit(result)
+}
+
+// printAudit prints an audit for a person: whether it agrees, what differs, what explains it.
+func (s *session) printAudit(r settlement.AuditResult) error {
+	p := s.printer()
+	if r.Agrees {
+		p.line(p.bold("The sheet agrees"))
+		p.wrapped("", fmt.Sprintf("every figure it prints is ours, to the cent: $%s net", money(r.Statement.Totals.Net)))
+		return p.Flush()
+	}
+	p.line(p.bold(differenceWords(r.Difference)))
+	p.wrapped("", fmt.Sprintf("by the schedule the load nets $%s", money(r.Statement.Totals.Net)))
+	p.line("")
+	width := len("figure")
+	for _, f := range r.Differ {
+		width = max(width, len(f.Name))
+	}
+	p.line(p.bold(fmt.Sprintf("  %s  %12s  %12s", pad("figure", width), "ours", "sheet")))
+	for _, f := range r.Differ {
+		p.line(fmt.Sprintf("  %s  %12s  %12s", pad(f.Name, width), f.Ours, f.Theirs))
+	}
+	p.line("")
+	var why []string
+	for _, c := range r.Explained {
+		why = append(why, sentence(c.Detail))
+	}
+	if len(why) == 0 {
+		why = []string{"No reading of the schedule that was tried gives the sheet's figures."}
+	}
+	p.section("Because", why)
+	for _, other := range r.Equally {
+		var words []string
+		for _, c := range other {
+			words = append(words, sentence(c.Detail))
+		}
+		p.section("Or", words)
+	}
+	if r.Unexplained != 0 {
+		p.section("Left", []string{fmt.Sprintf("$%s is not explained.", money(r.Unexplained))})
+	}
+	p.section("Next", []string{"Take the two figures and this reason to the buyer; the posted schedule decides."})
+	return p.Flush()
+}
+
+func differenceWords(d *trade.Amount) string {
+	switch {
+	case d == nil:
+		return "The sheet differs"
+	case *d < 0:
+		return "The sheet pays $" + money(-*d) + " less"
+	case *d > 0:
+		return "The sheet pays $" + money(*d) + " more"
+	}
+	return "The sheet pays the same by other figures"
+}
