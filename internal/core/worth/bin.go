@@ -69,7 +69,7 @@ func (b *builder) binOffer(w *way, freight float64) (*Offer, error) {
 	}
 	base := moisture.WetBasis(bin.SaleBase.Float())
 	return NewOffer(func(pct trade.Percent) (float64, bool) {
-		at, cost, kept := pct, 0.0, 1.0
+		at, cost, left := pct, 0.0, 1.0
 		if pct > bin.MaxMoisture {
 			if d == nil {
 				return 0, false
@@ -80,10 +80,10 @@ func (b *builder) binOffer(w *way, freight float64) (*Offer, error) {
 			if err != nil {
 				return 0, false
 			}
-			at, cost, kept = target, dried.USD, 1-one.HandlingLossPct/100
+			at, cost, left = target, dried.USD, dried.BushelsLeft
 		}
-		// The dry matter of a pound of wet grain, sold at the base, or as dry as it is: nobody pays for water that is gone.
-		sold := (1 - pct.Float()/100) * kept / max(base.DryMatter(), 1-at.Float()/100)
+		// What is left of a pound is sold at the base, or as dry as it is: nobody pays for water that is gone.
+		sold := left * min(1, (1-at.Float()/100)/base.DryMatter())
 		return sold/perBu*sale - cost/perBu - freight, true
 	}), nil
 }
