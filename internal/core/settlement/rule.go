@@ -99,8 +99,8 @@ type item struct {
 	group    int  // rows of which only the largest counts; 0: none
 	den      int64
 	rules    []rule
-	single   bool // a row with a limit in dollars stands alone
-	least    trade.Amount
+	single   bool         // a row with a limit in dollars stands alone
+	least    trade.Amount // of what it takes from a load, once it takes anything
 	most     trade.Amount
 }
 

@@ -180,7 +180,7 @@ func (t *Terms) key(row *Row, groups map[string]int) item {
 		}
 		it.group = groups[name]
 	}
-	it.most = trade.Amount(open)
+	it.most, it.least = trade.Amount(open), -trade.Amount(open)
 	if row.Kind == ChargeRow && (row.Cap != nil || row.Min != nil) {
 		it.single = true
 		if row.Cap != nil {
