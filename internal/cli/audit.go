@@ -69,11 +69,11 @@ func (s *session) printAudit(r settlement.AuditResult) error {
 	p := s.printer()
 	if r.Agrees {
 		p.line(p.bold("The sheet agrees"))
-		p.wrapped("", fmt.Sprintf("every figure it prints is ours, to the cent: $%s net", money(r.Statement.Totals.Net)))
+		p.wrapped("", fmt.Sprintf("every figure it prints is ours, to the cent: $%s net", money(r.Statement.Net)))
 		return p.Flush()
 	}
 	p.line(p.bold(differenceWords(r.Difference)))
-	p.wrapped("", fmt.Sprintf("by the schedule the load nets $%s", money(r.Statement.Totals.Net)))
+	p.wrapped("", fmt.Sprintf("by the schedule the load nets $%s", money(r.Statement.Net)))
 	p.line("")
 	width := len("figure")
 	for _, f := range r.Differ {
