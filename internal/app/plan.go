@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"runtime"
 	"strconv"
 	"time"
 
@@ -58,11 +59,19 @@ func (a *App) Plan(ctx context.Context, r PlanRequest) (*DaySheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.Workers})
+	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.workers()})
 	if err != nil {
 		return nil, err
 	}
 	return mo.sheet(plan), nil
+}
+
+// workers is how many goroutines the heavy parts use.
+func (a *App) workers() int {
+	if a.Workers > 0 {
+		return a.Workers
+	}
+	return runtime.GOMAXPROCS(0)
 }
 
 // morning reads everything a plan stands on and builds the table.
@@ -98,7 +107,7 @@ func (a *App) morning(r PlanRequest) (*morning, error) {
 	}
 	mo.build, err = worth.New(worth.Inputs{
 		Season: mo.season, Terms: terms, Record: mo.observed, Ensemble: mo.ensemble, Now: mo.ensemble.Start,
-		Zone: mo.zone, Root: root, Workers: a.Workers,
+		Zone: mo.zone, Root: root, Workers: a.workers(),
 	})
 	return mo, err
 }

@@ -265,15 +265,16 @@ func (mo *morning) cautions(p *planner.Plan) []Caution {
 	return append(out, Caution{Where: "prices", Say: "Discounts follow the schedules you entered; the buyer's own posted schedule decides. Moisture odds do not replace your meter, and an insurance adjuster's count is his own."})
 }
 
+// entrance says the way in that the farm lists first.
 func entrance(f *farm.Field) string {
-	for _, e := range f.Entrances {
-		text := e.Name
-		if e.Note != "" {
-			text += ": " + e.Note
-		}
-		return text
+	if len(f.Entrances) == 0 {
+		return ""
 	}
-	return ""
+	e := f.Entrances[0]
+	if e.Note != "" {
+		return e.Name + ": " + e.Note
+	}
+	return e.Name
 }
 
 func pct(x float64) string { return fmt.Sprintf("%.1f %%", x) }

@@ -13,7 +13,6 @@ package planner
 import (
 	"context"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 
@@ -25,7 +24,7 @@ var WaitDays = []int{0, 1, 2, 3, 5, 7}
 
 // Settings bound the work of Plan.
 type Settings struct {
-	Workers int // goroutines; 0: one per processor. The answer does not depend on it
+	Workers int // goroutines, at least one. The answer does not depend on it
 }
 
 // A Plan is what the search found.
@@ -127,10 +126,7 @@ func (p *Plan) Cuts(f int) bool {
 
 // members runs work for every member on the evaluator's workers, each with its own scratch state.
 func (e *evaluator) members(work func(s *state, m int)) {
-	workers := e.set.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
+	workers := max(1, e.set.Workers)
 	workers = min(workers, e.t.Members)
 	var wg sync.WaitGroup
 	for w := range workers {

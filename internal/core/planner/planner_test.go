@@ -19,8 +19,10 @@ func plan(t *testing.T, table *worth.Table, workers int) *Plan {
 }
 
 func TestCropThatOnlyLosesIsCutToday(t *testing.T) {
-	w := world{fields: 1, members: 8, days: 10, perDay: 10, acres: 50, rate: 10, bu: 60,
-		value: func(_, day, _, _ int) (float64, bool) { return 600 - 20*float64(day), true }}
+	w := world{
+		fields: 1, members: 8, days: 10, perDay: 10, acres: 50, rate: 10, bu: 60,
+		value: func(_, day, _, _ int) (float64, bool) { return 600 - 20*float64(day), true },
+	}
 	p := plan(t, w.table(), 1)
 	if mean, _ := Mean(p.USD); math.Abs(mean-50*600) > 1 {
 		t.Errorf("season earns %.0f, all of it today is worth 30000", mean)
@@ -37,10 +39,12 @@ func TestCropThatOnlyLosesIsCutToday(t *testing.T) {
 }
 
 func TestCropThatGainsIsLeftUntilItsBestDay(t *testing.T) {
-	w := world{fields: 1, members: 8, days: 10, perDay: 10, acres: 50, rate: 10, bu: 60,
+	w := world{
+		fields: 1, members: 8, days: 10, perDay: 10, acres: 50, rate: 10, bu: 60,
 		value: func(_, day, _, _ int) (float64, bool) {
 			return 600 + 30*float64(min(day, 3)) - 25*float64(max(day-3, 0)), true
-		}}
+		},
+	}
 	p := plan(t, w.table(), 1)
 	if mean, _ := Mean(p.USD); math.Abs(mean-50*690) > 1 {
 		t.Errorf("season earns %.0f, day 3 is worth 34500", mean)
@@ -69,8 +73,10 @@ func TestFieldThatLosesFasterGoesFirst(t *testing.T) {
 // Half the weathers rain from day 1 to the end: what a dry day is worth today must be known as a chance, and the plan
 // must cut even though the dry half would gain by waiting.
 func TestAChanceOfALostSeasonIsPricedIn(t *testing.T) {
-	w := world{fields: 1, members: 16, days: 8, perDay: 10, acres: 50, rate: 10, bu: 60,
-		value: func(m, day, _, _ int) (float64, bool) { return 600 + 30*float64(day), day == 0 || (m/4)%2 == 0 }}
+	w := world{
+		fields: 1, members: 16, days: 8, perDay: 10, acres: 50, rate: 10, bu: 60,
+		value: func(m, day, _, _ int) (float64, bool) { return 600 + 30*float64(day), day == 0 || (m/4)%2 == 0 },
+	}
 	p := plan(t, w.table(), 1)
 	if mean, _ := Mean(p.USD); mean < 50*600-1 {
 		t.Errorf("earns %.0f, cutting all today earns 30000", mean)
@@ -233,7 +239,7 @@ func BenchmarkMake(b *testing.B) {
 	table := w.table()
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Make(context.Background(), table, Settings{}); err != nil {
+		if _, err := Make(context.Background(), table, Settings{Workers: 2}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -107,9 +107,11 @@ func (w world) table() *worth.Table {
 // random returns a world with wet days, rising and falling values, tight rooms and trucks.
 func random(seed uint64) world {
 	r := rand.New(rand.NewPCG(seed, 7))
-	w := world{fields: 1 + r.IntN(4), members: 24, days: 3 + r.IntN(6), perDay: 1 + r.IntN(3), acres: 5 + 40*r.Float64(),
+	w := world{
+		fields: 1 + r.IntN(4), members: 24, days: 3 + r.IntN(6), perDay: 1 + r.IntN(3), acres: 5 + 40*r.Float64(),
 		rate: 4 + 8*r.Float64(), bu: 40 + 100*r.Float64(), combines: 1 + r.IntN(2), move: r.Float64(),
-		trucks: 0.5 + r.Float64(), truckBu: 0.001 + 0.002*r.Float64()}
+		trucks: 0.5 + r.Float64(), truckBu: 0.001 + 0.002*r.Float64(),
+	}
 	for range 1 + r.IntN(2) {
 		w.room = append(w.room, 500+5000*r.Float64())
 	}

@@ -3,7 +3,6 @@ package worth
 import (
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 
@@ -269,10 +268,7 @@ func (b *builder) crops() error {
 			weathers[f.Crop] = w
 		}
 	}
-	workers := b.in.Workers
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
+	workers := max(1, b.in.Workers)
 	errs := make([]error, len(b.in.Season.Fields))
 	var wg sync.WaitGroup
 	for w := range min(workers, len(errs)) {

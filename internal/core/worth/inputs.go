@@ -21,7 +21,7 @@ type Inputs struct {
 	Now      calendar.Hour // the table's first hour; the ensemble must start there
 	Zone     *time.Location
 	Root     [32]byte // of every draw
-	Workers  int      // goroutines; the answer does not depend on it
+	Workers  int      // goroutines, at least one; the answer does not depend on it
 }
 
 // A TermsKey names the terms of one crop at one outlet.

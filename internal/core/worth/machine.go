@@ -124,10 +124,9 @@ func (b *builder) acresPerHour(c *farm.Combine, f int) float64 {
 		} else {
 			b.assume(c.Name+": field efficiency", fmt.Sprintf("%.2f", efficiency), "common figure of the machinery standard, 0.65 to 0.80")
 		}
-		ceiling, known := 0.0, false
-		if h.Ceiling != nil {
-			ceiling, known = *h.Ceiling, true
-		} else if ceiling, known = capacity.ClassOfTank(c.TankBu).CeilingBuPerHour(field.Crop); known {
+		ceiling := orElse(h.Ceiling, 0)
+		if usual, known := capacity.ClassOfTank(c.TankBu).CeilingBuPerHour(field.Crop); known && h.Ceiling == nil {
+			ceiling = usual
 			b.assume(fmt.Sprintf("%s: most it threshes in %s", c.Name, field.Crop), fmt.Sprintf("%.0f bu/h", ceiling), "judgement, by the size of its tank")
 		}
 		return capacity.Work{
