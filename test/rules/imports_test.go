@@ -25,7 +25,7 @@ var coreOrder = []string{
 // coreStd is what core may import of the standard library. To widen it, write a decision record.
 var coreStd = []string{
 	"bytes", "cmp", "context", "crypto/sha256", "embed", "encoding/binary", "encoding/hex", "encoding/json", "errors",
-	"fmt", "iter", "maps", "math", "math/bits", "math/cmplx", "slices", "sort", "strconv", "strings", "sync", "time", "unicode", "unicode/utf8",
+	"fmt", "iter", "maps", "math", "math/bits", "math/cmplx", "slices", "sort", "strconv", "strings", "sync", "sync/atomic", "time", "unicode", "unicode/utf8",
 }
 
 // coreForbidden are selectors that would let core reach for the clock, chance or a zone by itself.
