@@ -24,6 +24,7 @@ var version string
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	code := cli.Run(ctx, os.Args[1:], environment())
 	stop()
 	os.Exit(code)
@@ -45,6 +46,9 @@ func environment() *cli.Env {
 		if width, _, err := term.GetSize(out); err == nil {
 			env.Width = width
 		}
+	}
+	if term.IsTerminal(int(os.Stderr.Fd())) {
+		env.Progress = os.Stderr
 	}
 	return env
 }

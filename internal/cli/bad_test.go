@@ -65,7 +65,7 @@ func TestEveryFlagIsRefusedWhenItCannotBeUsed(t *testing.T) {
 						t.Errorf("%s twice: %+v", f.Name, c.Error)
 					}
 				}
-				for _, nonsense := range []string{"x", "", "1e3", "NaN", "12 furlongs", "--5"} {
+				for _, nonsense := range []string{"x", "", "1e3", "NaN", "12 furlongs"} {
 					if f.List && nonsense == "" {
 						continue // an empty list is for the command to refuse
 					}

@@ -33,7 +33,9 @@ type Env struct {
 	Stderr io.Writer
 	Color  bool // the standard output is a terminal and NO_COLOR is not set
 	Width  int  // columns of the terminal; 0: not a terminal
-	App    *app.App
+	// Progress is where a person at a terminal is told that a long command is at work; nil: nowhere.
+	Progress io.Writer
+	App      *app.App
 	// Version of the program, "1.2.3".
 	Version string
 	Now     func() time.Time
@@ -83,7 +85,11 @@ type session struct {
 
 // Run parses args (without the program's name), runs the command and returns its exit code.
 func Run(ctx context.Context, args []string, env *Env) int {
-	s := &session{Env: env, ctx: ctx}
+	busy := startBusy(env.Progress, time.Second)
+	defer busy.end()
+	with := *env
+	with.Stdout, with.Stderr = busy.before(env.Stdout), busy.before(env.Stderr)
+	s := &session{Env: &with, ctx: ctx}
 	// --json is looked for ahead of parsing, so that a flag nobody knows is answered in the form that was asked for.
 	for _, a := range args {
 		s.json = s.json || a == "--json"

@@ -9,11 +9,11 @@ import (
 
 // A CommandFlag is a flag of a command as its page tells it.
 type CommandFlag struct {
-	Name   string // "--temp"
-	Needed bool
-	Value  bool
-	List   bool
-	Range  string
+	Name    string // "--temp"
+	Example string // "--temp 77F", as help shows it
+	Needed  bool
+	Value   bool
+	List    bool
 }
 
 // CommandFlags returns the flags of every command that answers, by its path without the program's name.
@@ -27,7 +27,8 @@ func CommandFlags() map[string][]CommandFlag {
 		}
 		for _, f := range n.Flags {
 			out[n.Path()] = append(out[n.Path()], CommandFlag{
-				Name: "--" + f.Name, Needed: f.Tag.Has("need"), Value: !f.IsBool(), List: f.IsCumulative(), Range: rangeWords(f.Tag),
+				Name: "--" + f.Name, Example: s.entryOf(f.Value).name,
+				Needed: f.Tag.Has("need"), Value: !f.IsBool(), List: f.IsCumulative(),
 			})
 		}
 	})

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -73,6 +74,8 @@ func classify(err error) (code int, what []complaint) {
 		return exitInput, say("command.usage", sentence(usage.say), usage.next)
 	case errors.As(err, &none):
 		return exitNoAnswer, say(none.Rule, none.Say, none.Next)
+	case errors.Is(err, context.Canceled):
+		return exitWorld, say("stopped", "Stopped before it was done.", "")
 	case errors.Is(err, fs.ErrNotExist):
 		return exitWorld, say("file.missing", missingFile(err), "Check the name and the folder.")
 	case errors.Is(err, fs.ErrPermission):

@@ -149,3 +149,30 @@ func TestErrorsAreOneJSONDocumentOnStandardError(t *testing.T) {
 		}
 	}
 }
+
+// What help shows after a flag is itself accepted there, and within the flag's own range.
+func TestEveryPlaceholderIsAccepted(t *testing.T) {
+	for name, flags := range cli.CommandFlags() {
+		for _, f := range flags {
+			if !f.Value || !strings.HasPrefix(name, "pencil ") {
+				continue
+			}
+			args := append(words(name), words(f.Example)...)
+			if len(args) != 4 {
+				t.Errorf("%s: help shows %q, not a flag and a value", name, f.Example)
+				continue
+			}
+			var got complaint
+			r := run("", append(args, "--json")...)
+			if r.stderr == "" {
+				continue // it needed nothing else
+			}
+			if err := json.Unmarshal([]byte(r.stderr), &got); err != nil {
+				t.Fatalf("%s: %v in %s", name, err, r.stderr)
+			}
+			if got.Error.Label == f.Name && got.Error.Rule != "flag.crop" {
+				t.Errorf("%s %s: %s", name, f.Example, got.Error.Say)
+			}
+		}
+	}
+}
