@@ -79,8 +79,10 @@ type session struct {
 	ctx    context.Context
 	json   bool
 	metric bool // metric units first
-	model  *kong.Application
-	notes  map[reflect.Type]typeNote
+
+	stdinRead bool
+	model     *kong.Application
+	notes     map[reflect.Type]typeNote
 }
 
 // Run parses args (without the program's name), runs the command and returns its exit code.

@@ -36,7 +36,12 @@ const maxFile = 64 << 20
 // read returns the text of a file, or of the standard input for "-".
 func (s *session) read(name filename) ([]byte, error) {
 	in := s.Stdin
-	if name != "-" {
+	switch {
+	case name == "-" && s.stdinRead:
+		return nil, refuse("file.stdin-twice", "-", "The standard input, -, is named for two files and can be read once.", "Name a file for one of them.")
+	case name == "-":
+		s.stdinRead = true
+	default:
 		f, err := s.Open(string(name))
 		if err != nil {
 			return nil, err
