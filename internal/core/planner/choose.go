@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -154,50 +155,43 @@ const (
 
 // bendToday looks for decisions of today that earn more than the rule's own: a field first of all, or held for a day.
 // Each is tried on all weathers with the rule as what follows; a gain must be twice its standard error.
-func (e *evaluator) bendToday(ctx context.Context, base found) (bends, found, error) {
+func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, error) {
 	type option struct {
 		f, until int
 		turn     turn
 		gain     float64
 	}
+	base := e.record(rule, bends{})
 	var options []option
 	n := len(e.t.Fields)
 	for f, row := range e.t.Fields {
 		if row.Acres <= leastAcres {
 			continue
 		}
-		for _, o := range []option{{f: f, turn: firstTurn}, {f: f, until: 1}} {
-			got, err := e.try(ctx, base.rule, bends{}.with(n, f, o.until, o.turn))
-			if err != nil {
-				return bends{}, found{}, err
-			}
-			if gain, sure := paired(got.usd, base.usd); sure {
-				o.gain = gain
-				options = append(options, o)
-			}
+		if err := ctx.Err(); err != nil {
+			return bends{}, nil, err
+		}
+		usd, _ := e.first(rule, bends{}, f, firstTurn)
+		if gain, sure := paired(usd, base.usd); sure {
+			options = append(options, option{f: f, turn: firstTurn, gain: gain})
+		}
+		usd, _ = e.held(rule, bends{}, base, f, 1)
+		if gain, sure := paired(usd, base.usd); sure {
+			options = append(options, option{f: f, until: 1, gain: gain})
 		}
 	}
-	slices.SortStableFunc(options, func(a, b option) int {
-		switch {
-		case a.gain > b.gain:
-			return -1
-		case a.gain < b.gain:
-			return 1
-		default:
-			return 0
-		}
-	})
+	slices.SortStableFunc(options, func(a, b option) int { return cmp.Compare(b.gain, a.gain) })
 	var kept bends
 	count := 0
 	for _, o := range options[:min(len(options), triedBends)] {
 		if kept.notBefore(o.f) > 0 || kept.turnOf(o.f) != plainTurn {
 			continue
 		}
-		bend := kept.with(n, o.f, o.until, o.turn)
-		got, err := e.try(ctx, base.rule, bend)
-		if err != nil {
-			return bends{}, found{}, err
+		if err := ctx.Err(); err != nil {
+			return bends{}, nil, err
 		}
+		bend := kept.with(n, o.f, o.until, o.turn)
+		got := e.record(rule, bend)
 		if _, sure := paired(got.usd, base.usd); sure {
 			kept, base = bend, got
 			if count++; count == mostBends {
@@ -221,7 +215,7 @@ func paired(a, b []float64) (gain float64, sure bool) {
 // waits values every delay of every field against cutting it today, on the same weathers, all else as planned. Where the plan
 // itself cuts the field today, today is the plan; elsewhere it is the better of cutting it first of all and after what the
 // plan puts first.
-func (e *evaluator) waits(ctx context.Context, rule Rule, bend bends, planned []bool) ([][]Wait, error) {
+func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) ([][]Wait, error) {
 	out := make([][]Wait, len(e.t.Fields))
 	for f, row := range e.t.Fields {
 		if row.Acres <= 0 {
@@ -232,50 +226,41 @@ func (e *evaluator) waits(ctx context.Context, rule Rule, bend bends, planned []
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			var w Wait
-			switch {
-			case n > 0:
-				w = e.held(rule, bend.with(len(e.t.Fields), f, n, plainTurn), f, row.Deadline)
-				for m := range w.USD {
-					w.USD[m] -= base[m]
-				}
-			case planned[f]:
-				w = e.held(rule, bend, f, row.Deadline)
-			default:
-				w = e.held(rule, bend.with(len(e.t.Fields), f, 0, firstTurn), f, row.Deadline)
-				if next := e.held(rule, bend.with(len(e.t.Fields), f, 0, nextTurn), f, row.Deadline); better(next.USD, w.USD) {
-					w = next
-				}
-			}
+			var usd []float64
+			var finish []int
 			if n == 0 {
-				base, w.USD = w.USD, make([]float64, len(w.USD))
+				usd, finish = e.cutToday(p, bend, r, f)
+				base = usd
+			} else {
+				usd, finish = e.held(p.Rule, bend, r, f, n)
 			}
-			w.Days = n
+			w := Wait{Days: n, USD: make([]float64, len(usd))}
+			for m := range usd {
+				w.USD[m] = usd[m] - base[m]
+				if finish[m] >= 0 && finish[m] <= row.Deadline {
+					w.OnTime++
+				}
+			}
 			out[f] = append(out[f], w)
 		}
 	}
 	return out, nil
 }
 
-func better(a, b []float64) bool {
-	one, _ := Mean(a)
-	other, _ := Mean(b)
-	return one > other
-}
-
-// held runs all members under bend and counts those that finish field f by the deadline; USD is the whole season's.
-func (e *evaluator) held(rule Rule, bend bends, f, deadline int) Wait {
-	w := Wait{USD: make([]float64, e.t.Members)}
-	onTime := make([]bool, e.t.Members)
-	e.members(func(s *state, m int) {
-		s.fold = e.exp[0].fold[m]
-		w.USD[m] = e.season(s, m, rule, bend, nil)
-		onTime[m] = s.finish[f] >= 0 && s.finish[f] <= deadline
-	})
-	for _, ok := range onTime {
-		if ok {
-			w.OnTime++
+// cutToday returns the season with field f cut today in the best way known.
+func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) (usd []float64, finish []int) {
+	if p.Cuts(f) {
+		finish = make([]int, e.t.Members)
+		for m := range finish {
+			finish[m] = r.finish[m][f]
 		}
+		return r.usd, finish
 	}
-	return w
+	usd, finish = e.first(p.Rule, bend, f, firstTurn)
+	next, then := e.first(p.Rule, bend, f, nextTurn)
+	one, _ := Mean(usd)
+	if other, _ := Mean(next); other > one {
+		return next, then
+	}
+	return usd, finish
 }

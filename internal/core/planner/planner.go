@@ -34,7 +34,6 @@ type Plan struct {
 	Simple []Simple  // what the rules of thumb earn on the same weathers
 	Waits  [][]Wait  // per field, in the order of WaitDays
 	Today  []Task    // what the machines do on the first working day, in the member named by Reference
-	Finish [][]int   // per field and member: day the field was finished, or -1
 	Left   []float64 // per field: mean acres left at the end
 	// CutToday is, per field, the share of members in which the plan cuts some of it on day 0.
 	CutToday []float64
@@ -85,11 +84,11 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	bend, best, err := e.bendToday(ctx, best)
+	bend, season, err := e.bendToday(ctx, best.rule)
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Rule: best.rule, USD: best.usd}
+	p := &Plan{Rule: best.rule, USD: season.usd, Left: season.left, Share: season.share, CutToday: season.today}
 	for _, s := range simpleRules {
 		got, err := e.evaluate(ctx, s.rule, bends{}, nil)
 		if err != nil {
@@ -97,23 +96,8 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 		}
 		p.Simple = append(p.Simple, Simple{s.name, got})
 	}
-	p.Finish = make([][]int, len(t.Fields))
-	for f := range p.Finish {
-		p.Finish[f] = make([]int, t.Members)
-	}
-	whole := e.seasons(best.rule, bend)
-	p.Left, p.Share, p.CutToday = whole.left, whole.share, whole.today
-	for m, finish := range whole.finish {
-		for f, day := range finish {
-			p.Finish[f][m] = day
-		}
-	}
 	p.Reference, p.Today = e.today(best.rule, bend)
-	planned := make([]bool, len(t.Fields))
-	for f := range planned {
-		planned[f] = p.Cuts(f)
-	}
-	if p.Waits, err = e.waits(ctx, best.rule, bend, planned); err != nil {
+	if p.Waits, err = e.waits(ctx, p, bend, season); err != nil {
 		return nil, err
 	}
 	return p, nil

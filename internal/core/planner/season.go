@@ -12,7 +12,7 @@ import (
 type evaluator struct {
 	t      *worth.Table
 	set    Settings
-	first  []int          // per day: first hour in which any combine may run, or the day's first hour
+	start  []int          // per day: first hour in which any combine may run, or the day's first hour
 	best   []int16        // per member, hour, field: destination that nets most, -1: none
 	net    []float32      // what it nets, $/acre
 	live   [][]int        // per member: hours in which anything can be cut
@@ -24,10 +24,10 @@ type evaluator struct {
 }
 
 func newEvaluator(t *worth.Table, set Settings) *evaluator {
-	e := &evaluator{t: t, set: set, first: make([]int, t.Days())}
+	e := &evaluator{t: t, set: set, start: make([]int, t.Days())}
 	seen := make([]int, t.Days())
-	for d := range e.first {
-		e.first[d] = -1
+	for d := range e.start {
+		e.start[d] = -1
 		seen[d] = -1
 	}
 	runs := make([]bool, t.Hours)
@@ -38,13 +38,13 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 		for _, c := range t.Combines {
 			runs[h] = runs[h] || c.Runs[h]
 		}
-		if runs[h] && e.first[d] < 0 {
-			e.first[d] = h
+		if runs[h] && e.start[d] < 0 {
+			e.start[d] = h
 		}
 	}
-	for d, h := range e.first {
+	for d, h := range e.start {
 		if h < 0 {
-			e.first[d] = seen[d]
+			e.start[d] = seen[d]
 		}
 	}
 	cells := t.Members * t.Hours * len(t.Fields)
@@ -54,7 +54,7 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 	dayBest := make([][]float64, t.Members)
 	e.pool = make([]*state, t.Members)
 	e.members(func(_ *state, m int) { dayBest[m] = e.prepare(m, runs) })
-	e.exp = []*expectation{newExpectation(t, e.first, dayBest)}
+	e.exp = []*expectation{newExpectation(t, e.start, dayBest)}
 	e.fitH = e.fitHours()
 	e.sells = make([][]int, len(t.Fields))
 	e.hauled = true
@@ -145,47 +145,74 @@ func (e *evaluator) evaluate(ctx context.Context, rule Rule, bend bends, log fun
 	return usd, nil
 }
 
-// whole is what a season's runs leave behind, over all members.
-type whole struct {
-	finish [][]int
-	left   []float64
-	share  [][]float64
-	today  []float64 // per field: share of members that cut some of it on day 0
+// A record is what the seasons of all members left behind under one rule and its bends.
+type record struct {
+	usd    []float64
+	begun  [][]int     // per member and field: day of the first cut, -1 never
+	finish [][]int     // per member and field: day finished, -1 never
+	left   []float64   // per field: mean acres left at the end
+	share  [][]float64 // per field and destination: mean share of the acres
+	today  []float64   // per field: share of members that cut some of it on day 0
 }
 
-func (e *evaluator) seasons(rule Rule, bend bends) whole {
+func (e *evaluator) record(rule Rule, bend bends) *record {
 	t := e.t
-	w := whole{finish: make([][]int, t.Members), left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields))}
-	left := make([][]float64, t.Members)
-	acres := make([][]float64, t.Members)
-	today := make([][]bool, t.Members)
+	r := &record{
+		usd: make([]float64, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members),
+		left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields)),
+	}
+	left, acres := make([][]float64, t.Members), make([][]float64, t.Members)
 	e.members(func(s *state, m int) {
-		today[m] = make([]bool, len(t.Fields))
 		acres[m] = make([]float64, len(t.Fields)*len(t.Destinations))
 		s.fold = e.exp[0].fold[m]
-		e.season(s, m, rule, bend, func(m int, k work) {
+		r.usd[m] = e.season(s, m, rule, bend, func(m int, k work) {
 			acres[m][k.Field*len(t.Destinations)+k.Destination] += k.Acres
-			today[m][k.Field] = today[m][k.Field] || t.Day[k.Hour] == 0
 		})
-		w.finish[m] = append([]int(nil), s.finish...)
-		left[m] = append([]float64(nil), s.acres...)
+		r.begun[m], r.finish[m] = slices.Clone(s.begun), slices.Clone(s.finish)
+		left[m] = slices.Clone(s.acres)
 	})
-	for f := range t.Fields {
-		w.share[f] = make([]float64, len(t.Destinations))
+	for f, row := range t.Fields {
+		r.share[f] = make([]float64, len(t.Destinations))
 		for m := range t.Members {
-			w.left[f] += left[m][f] / float64(t.Members)
-			if today[m][f] {
-				w.today[f] += 1 / float64(t.Members)
+			r.left[f] += left[m][f] / float64(t.Members)
+			if r.begun[m][f] == 0 {
+				r.today[f] += 1 / float64(t.Members)
 			}
 			for d := range t.Destinations {
-				w.share[f][d] += acres[m][f*len(t.Destinations)+d] / float64(t.Members)
-			}
-		}
-		if t.Fields[f].Acres > 0 {
-			for d := range w.share[f] {
-				w.share[f][d] /= t.Fields[f].Acres
+				if row.Acres > 0 {
+					r.share[f][d] += acres[m][f*len(t.Destinations)+d] / float64(t.Members) / row.Acres
+				}
 			}
 		}
 	}
-	return w
+	return r
+}
+
+// held runs all members with field f not before day until, all else as in r. Where r does not touch the field before that day
+// anyway the season is the same and is not run again.
+func (e *evaluator) held(rule Rule, bend bends, r *record, f, until int) (usd []float64, finish []int) {
+	usd, finish = make([]float64, e.t.Members), make([]int, e.t.Members)
+	held := bend.with(len(e.t.Fields), f, until, plainTurn)
+	e.members(func(s *state, m int) {
+		if day := r.begun[m][f]; bend.turnOf(f) == plainTurn && (day < 0 || day >= until) {
+			usd[m], finish[m] = r.usd[m], r.finish[m][f]
+			return
+		}
+		s.fold = e.exp[0].fold[m]
+		usd[m] = e.season(s, m, rule, held, nil)
+		finish[m] = s.finish[f]
+	})
+	return usd, finish
+}
+
+// first runs all members with field f in the turn given on day 0, all else as bent.
+func (e *evaluator) first(rule Rule, bend bends, f int, t turn) (usd []float64, finish []int) {
+	usd, finish = make([]float64, e.t.Members), make([]int, e.t.Members)
+	bent := bend.with(len(e.t.Fields), f, 0, t)
+	e.members(func(s *state, m int) {
+		s.fold = e.exp[0].fold[m]
+		usd[m] = e.season(s, m, rule, bent, nil)
+		finish[m] = s.finish[f]
+	})
+	return usd, finish
 }
