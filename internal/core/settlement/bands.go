@@ -65,20 +65,19 @@ func (c *checker) consecutive(sound []int) {
 		})
 		for n, i := range bands[1:] {
 			before, row := &c.s.Rows[bands[n]], &c.s.Rows[i]
-			want := "the end of the band before, which has none: it overlaps"
-			if before.To != nil {
-				cmp := row.From.Cmp(*before.To)
-				if cmp == 0 {
-					continue
-				}
-				want = fmt.Sprintf("%s, where the band of row %d ends: ", before.To, before.Seq)
-				if (cmp > 0) == (f.direction == Above) {
-					want += "a gap is left"
-				} else {
-					want += "they overlap"
-				}
+			if before.To == nil {
+				c.row("S02", i, "from", row.From.String(), fmt.Sprintf("nothing behind row %d, whose band has no end", before.Seq), "End the band before where this one begins.")
+				continue
 			}
-			c.row("S02", i, "from", row.From.String(), want, "")
+			cmp := row.From.Cmp(*before.To)
+			if cmp == 0 {
+				continue
+			}
+			what := "the bands overlap"
+			if (cmp > 0) == (f.direction == Above) {
+				what = "this leaves a gap"
+			}
+			c.row("S02", i, "from", row.From.String(), fmt.Sprintf("%s, where row %d ends; %s", before.To, before.Seq, what), "")
 		}
 	}
 }
@@ -97,26 +96,38 @@ func (c *checker) rejectLimits(sound []int) {
 			}
 			return d.Cmp(*limit.From)
 		}
-		last, ended := -1, true
+		var last *Row
+		ended := true
 		for _, j := range sound {
 			row := &c.s.Rows[j]
 			if row.Factor != limit.Factor || row.Direction != limit.Direction || row.Kind == RejectRow || row.Kind == WarnRow {
 				continue
 			}
 			if beyond(row.From) >= 0 {
-				c.doubt("S12", problem.Warning, j, "from", row.From.String(),
-					fmt.Sprintf("a band before %s, where row %d refuses the load: this one is never reached", limit.From, limit.Seq), "")
+				c.doubt("S12", j, "from", row.From.String(), fmt.Sprintf("a threshold before %s", limit.From),
+					fmt.Sprintf("begins at %s and is never reached: row %d refuses the load beyond %s", row.From, limit.Seq, limit.From), "Read the schedule again.")
 			}
 			if row.To == nil || beyond(row.To) >= 0 {
 				ended = false
 			}
-			last = j
+			if row.To != nil && (last == nil || beyondOf(limit.Direction, row.To, last.To)) {
+				last = row
+			}
 		}
-		if last >= 0 && ended {
-			c.doubt("S02", problem.Warning, i, "from", limit.From.String(),
-				fmt.Sprintf("a limit where the last band of %s ends: between them the schedule does not say what a load pays", limit.Factor.Words()), "Ask the buyer.")
+		if last != nil && ended {
+			c.doubt("S02", i, "from", limit.From.String(), "a limit where the last band ends, "+last.To.String(),
+				fmt.Sprintf("refuses beyond %s, but the last band, row %d, ends at %s: between them the schedule does not say what a load pays, and such a load is not settled",
+					limit.From, last.Seq, last.To), "Ask the buyer.")
 		}
 	}
+}
+
+// beyondOf reports whether a lies farther out than b.
+func beyondOf(d Direction, a, b *trade.Decimal) bool {
+	if d == Below {
+		return a.Cmp(*b) < 0
+	}
+	return a.Cmp(*b) > 0
 }
 
 // twice finds a factor that takes weight and price from the same threshold (S11).
@@ -129,8 +140,8 @@ func (c *checker) twice(sound []int) {
 		for _, j := range sound {
 			other := &c.s.Rows[j]
 			if other.Kind == WeightRow && other.Factor == row.Factor && other.Direction == row.Direction && other.From.Cmp(*row.From) == 0 {
-				c.doubt("S11", problem.Warning, i, "from", row.From.String(),
-					fmt.Sprintf("a threshold of its own: row %d takes weight for %s from there already", other.Seq, row.Factor.Words()), "Ask the buyer whether both apply.")
+				c.doubt("S11", i, "from", row.From.String(), "a threshold of its own",
+					fmt.Sprintf("lowers the price from %s on, and row %d takes weight from there already", row.From, other.Seq), "Ask the buyer whether both apply.")
 				break
 			}
 		}
@@ -147,12 +158,8 @@ func (c *checker) heat() {
 		for j := range c.s.Rows {
 			other := &c.s.Rows[j]
 			if other.Kind == PriceRow && other.Factor == DamageTotal && (other.Group != row.Group || !strings.HasPrefix(row.Group, "max")) {
-				group := row.Group
-				if group == "" {
-					group = "none"
-				}
-				c.doubt("S11", problem.Warning, i, "group", group,
-					fmt.Sprintf("a max group shared with row %d: heat is part of total damage and is charged in both", other.Seq), "Ask the buyer whether both apply.")
+				c.doubt("S11", i, "group", row.Group, fmt.Sprintf("a max group shared with row %d", other.Seq),
+					fmt.Sprintf("is charged beside row %d, total damage, of which heat is part", other.Seq), "Ask the buyer whether both apply.")
 				return
 			}
 		}

@@ -45,13 +45,24 @@ func (c *checker) add(rule string, severity problem.Severity, path, label, got, 
 }
 
 func (c *checker) row(rule string, i int, key, got, want, next string) {
-	c.doubt(rule, problem.Error, i, key, got, want, next)
+	c.add(rule, problem.Error, fmt.Sprintf("rows[%d].%s", i, key), c.s.Rows[i].label()+": "+key, got, want, next)
 }
 
-func (c *checker) doubt(rule string, severity problem.Severity, i int, key, got, want, next string) {
-	row := &c.s.Rows[i]
-	label := fmt.Sprintf("Row %d (%s): %s", row.Seq, row.Factor.Words(), key)
-	c.add(rule, severity, fmt.Sprintf("rows[%d].%s", i, key), label, got, want, next)
+// doubt reports a row that is used as it stands; say continues the sentence that begins with the row.
+func (c *checker) doubt(rule string, i int, key, got, want, say, next string) {
+	label := c.s.Rows[i].label()
+	c.out = append(c.out, problem.Finding{
+		Rule: rule, Severity: problem.Warning, Where: problem.Place{Path: fmt.Sprintf("rows[%d].%s", i, key)},
+		Label: label + ": " + key, Got: got, Want: want, Say: label + " " + say + ".", Next: next,
+	})
+}
+
+// label names a row for a person.
+func (r *Row) label() string {
+	if r.Factor == NoFactor || r.Factor >= factorCount {
+		return fmt.Sprintf("Row %d", r.Seq)
+	}
+	return fmt.Sprintf("Row %d (%s)", r.Seq, r.Factor.Words())
 }
 
 // profile checks what stands beside the rows. None of it has a default that is safe.
@@ -59,7 +70,7 @@ func (c *checker) profile() {
 	s := c.s
 	missing := func(key, want string) { c.add("S10", problem.Error, key, key, "", want, "Ask the buyer.") }
 	if s.Crop == crop.Unknown {
-		missing("crop", "the one crop the schedule speaks of")
+		missing("crop", "the one crop of the schedule")
 	}
 	if s.ValidFrom != nil && s.ValidTo != nil && s.ValidFrom.After(*s.ValidTo) {
 		c.add("S01", problem.Error, "valid_to", "valid_to", s.ValidTo.String(), "a day not before valid_from, "+s.ValidFrom.String(), "")
@@ -85,12 +96,12 @@ func (c *checker) profile() {
 	}
 	if s.DeductBasis != "" || c.weightFactors() > 1 {
 		if s.DeductBasis != Sequential && s.DeductBasis != Additive {
-			c.enum("deduct_basis", string(s.DeductBasis), "sequential or additive, where several factors take weight")
+			c.enum("deduct_basis", string(s.DeductBasis), "sequential or additive, because several factors take weight")
 		}
 	}
 	if s.PctBase != "" || slices.ContainsFunc(s.Rows, func(r Row) bool { return r.Unit == PctPrice }) {
 		if s.PctBase != CashNoPremium && s.PctBase != CashWithPremium && s.PctBase != FuturesPrice {
-			c.enum("pct_base", string(s.PctBase), "cash_no_premium, cash_with_premium or futures, where a row takes a percentage of price")
+			c.enum("pct_base", string(s.PctBase), "cash_no_premium, cash_with_premium or futures, because a row takes a percentage of price")
 		}
 	}
 	if s.Average != "" && s.Average != LoadByLoad && s.Average != PerContract && s.Average != PerDay {
@@ -149,7 +160,7 @@ func (c *checker) factor(i int, row *Row) {
 func (c *checker) band(i int, row *Row) {
 	if row.Direction == Flagged {
 		if row.From != nil || row.To != nil {
-			c.row("S04", i, "from", "given", "no from and no to for what is only noted", "")
+			c.row("S04", i, "from", "given", "no from and no to, because this is only noted", "")
 		}
 		return
 	}
@@ -190,7 +201,7 @@ func (c *checker) recorded(i int, row *Row, key string, d *trade.Decimal) {
 func (c *checker) steps(i int, row *Row) {
 	if row.Direction == Flagged {
 		if row.StepMode != "" && row.StepMode != Flat {
-			c.row("S07", i, "step_mode", string(row.StepMode), "flat, or left out, for what is only noted", "")
+			c.row("S07", i, "step_mode", string(row.StepMode), "flat, or nothing, because this is only noted", "")
 		}
 		return
 	}
@@ -228,7 +239,7 @@ func (c *checker) amount(i int, row *Row) {
 	if row.Min != nil {
 		switch {
 		case row.Kind != ChargeRow:
-			c.row("S07", i, "min", row.Min.String(), "no least amount on other rows than charges, where it is dollars per load", "")
+			c.row("S07", i, "min", row.Min.String(), "nothing; only a charge has a least amount, in dollars per load", "")
 		case row.Min.Sign() < 0 || row.Cap != nil && row.Min.Cmp(*row.Cap) > 0:
 			c.row("S05", i, "min", row.Min.String(), "0 or more, and not over the cap", "")
 		}
@@ -269,7 +280,7 @@ func (c *checker) unit(i int, row *Row) {
 		c.row("S10", i, "unit", string(row.Unit), "cents_"+priceUnit(c.s)+", because this schedule is priced per "+priceUnit(c.s), "")
 	case row.Unit == CentsPerCwt && (byPounds || byUnits), row.Unit != CentsPerCwt && byUnits:
 	default:
-		c.row("S07", i, "qty", string(row.Qty), "a quantity that "+string(row.Unit)+" can be taken of", "")
+		c.row("S07", i, "qty", string(row.Qty), quantitiesFor(row.Unit, c.s), "")
 	}
 }
 
@@ -278,6 +289,16 @@ func unitsFor(k Kind) string {
 		return "pct_weight_per_step, pct_excess or table_pct in a weight row"
 	}
 	return "pct_price, cents_bu, cents_cwt or dollars_load in a " + string(k) + " row"
+}
+
+func quantitiesFor(u Unit, s *Schedule) string {
+	switch {
+	case u == CentsPerCwt && s.PriceUnit != PerCwt:
+		return "net_lb or after_prior_lb, of which cents_cwt are taken"
+	case u == CentsPerCwt:
+		return "net_bu, gross_bu, net_lb or after_prior_lb, of which cents_cwt are taken"
+	}
+	return "net_bu or gross_bu, of which " + string(u) + " is taken"
 }
 
 func priceUnit(s *Schedule) string {
@@ -309,7 +330,7 @@ func (c *checker) group(i int, row *Row) {
 func (t *Terms) tooFine(it *item, row *Row) problem.Finding {
 	c := &checker{s: &t.schedule}
 	i := slices.IndexFunc(c.s.Rows, func(r Row) bool { return r.Seq == row.Seq })
-	c.row("S05", i, "amount", row.Amount.String(), "amounts and steps of "+it.factor.Words()+" that can be summed exactly: no common part below a millionth", "Write the amount with fewer digits.")
+	c.row("S05", i, "amount", row.Amount.String(), "amounts and steps of "+it.factor.Words()+" that share a common part of a millionth or more, to be summed exactly", "Write the amount with fewer digits.")
 	return c.out[0]
 }
 

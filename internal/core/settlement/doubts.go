@@ -38,7 +38,7 @@ func (t *Terms) walk(it *item, side int64, price *trade.Price) []problem.Finding
 	if first < 0 {
 		return nil
 	}
-	w := walker{t: t, it: it, row: it.rules[first].row}
+	w := walker{t: t, it: it, side: side}
 	tenth := t.tenth(it, price)
 	step := int64(it.factor.info().precision)
 	var v values
@@ -50,13 +50,15 @@ func (t *Terms) walk(it *item, side int64, price *trade.Price) []problem.Finding
 		v.x[it.factor] = x
 		n := w.oneSide(&v, side)
 		if it.class == pctOfWeight && n >= 100*it.den {
-			w.add("S06", problem.Error, x, n, "less than the whole weight before any load is refused", "Add a reject row, or read the schedule again.")
+			w.add("S06", problem.Error, x, n, "less than the whole weight at every reading that is not refused", "", "Add a reject row, or read the schedule again.")
 		}
 		if !premium && n < before {
-			w.add("S09", problem.Warning, x, n, "at least what a better reading costs", "Read the schedule again.")
+			w.add("S09", problem.Warning, x, n, "at least what a better reading costs",
+				fmt.Sprintf("takes %s, less than the %s of a better reading", w.shown(n, x), w.amount(before)), "Read the schedule again.")
 		}
 		if tenth > 0 && magnitude(n-before) > tenth {
-			w.add("S09", problem.Warning, x, n, fmt.Sprintf("a rise of at most %d %% of the price in one recorded step", jumpPct), "Read the schedule again.")
+			w.add("S09", problem.Warning, x, n, fmt.Sprintf("a rise of at most %d %% of the price in one recorded step", jumpPct),
+				fmt.Sprintf("takes %s, after %s one recorded step before: more than %d %% of the price at once", w.shown(n, x), w.amount(before), jumpPct), "Read the schedule again.")
 		}
 		before = n
 	}
@@ -69,7 +71,7 @@ func (t *Terms) tenth(it *item, price *trade.Price) int64 {
 	case it.class == pctOfWeight || it.class == pctOfPrice:
 		return jumpPct * it.den
 	case it.class == cents && (it.qty == NetBu || it.qty == GrossBu) && price != nil:
-		return trade.HalfUp.MulDiv(int64(*price), it.den, 100_000)
+		return trade.HalfUp.MulDiv(int64(*price)*jumpPct, it.den, 100_000)
 	}
 	return 0
 }
@@ -97,7 +99,7 @@ func (t *Terms) accepts(f Factor, side, x int64) bool {
 type walker struct {
 	t    *Terms
 	it   *item
-	row  int
+	side int64
 	said map[string]bool
 	out  []problem.Finding
 }
@@ -113,22 +115,41 @@ func (w *walker) oneSide(v *values, side int64) int64 {
 	return sum
 }
 
-func (w *walker) add(rule string, severity problem.Severity, x, n int64, want, next string) {
-	key := rule + want
-	if w.said[key] {
-		return
+// at returns the row in whose band x lies, or the last before it.
+func (w *walker) at(x int64) int {
+	row, from := w.it.rules[0].row, int64(0)
+	for i := range w.it.rules {
+		r := &w.it.rules[i]
+		if r.side == w.side && (x-r.from)*w.side > 0 && (from == 0 || (r.from-from)*w.side >= 0) {
+			row, from = r.row, r.from
+		}
 	}
-	if w.said == nil {
+	return row
+}
+
+func (w *walker) amount(n int64) string {
+	unit := map[class]string{pctOfWeight: "% of the weight", pctOfPrice: "% of the price", cents: "cents", dollarsFlat: "dollars"}[w.it.class]
+	return trade.NewFraction(n, w.it.den).String() + " " + unit
+}
+
+func (w *walker) shown(n, x int64) string {
+	return fmt.Sprintf("%s at %s %s", w.amount(n), trade.Percent(x), w.it.factor.Unit())
+}
+
+// add reports the item at x; say, where given, continues a sentence that begins with the row.
+func (w *walker) add(rule string, severity problem.Severity, x, n int64, want, say, next string) {
+	if key := rule + want; w.said[key] {
+		return
+	} else if w.said == nil {
 		w.said = map[string]bool{}
 	}
-	w.said[key] = true
-	units := map[class]string{pctOfWeight: "% of weight", pctOfPrice: "% of price", cents: "cents", dollarsFlat: "dollars"}
-	row := &w.t.schedule.Rows[w.row]
-	e := problem.InputError{
-		Label: fmt.Sprintf("Row %d (%s)", row.Seq, row.Factor.Words()),
-		Got:   fmt.Sprintf("%s %s at %s %s", trade.NewFraction(n, w.it.den), units[w.it.class], trade.Percent(x), row.Factor.Unit()),
-		Want:  want,
+	w.said[rule+want] = true
+	i := w.at(x)
+	e := problem.InputError{Label: w.t.schedule.Rows[i].label(), Got: w.shown(n, x), Want: want}
+	f := problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: fmt.Sprintf("rows[%d]", i)},
+		Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: next}
+	if say != "" {
+		f.Say = e.Label + " " + say + "."
 	}
-	w.out = append(w.out, problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: fmt.Sprintf("rows[%d]", w.row)},
-		Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: next})
+	w.out = append(w.out, f)
 }

@@ -187,13 +187,13 @@ func (tr *trace) charge(t *Terms, it *item, v *values, p *Prices, sum *Totals) {
 }
 
 // idle keeps the rows of an item that another of its group outdoes.
-func (tr *trace) idle(t *Terms, it *item, v *values) {
+func (tr *trace) idle(t *Terms, it *item, v *values, sum *Totals) {
 	if tr == nil {
 		return
 	}
 	for i := range it.rules {
 		l := t.line(&it.rules[i], v)
-		l.Kind = OfSetAside
+		l.Kind, l.Left = OfSetAside, sum.SettledLb
 		if it.kind == ChargeRow {
 			tr.charges = append(tr.charges, l)
 		} else {

@@ -15,7 +15,7 @@ func CheckLoad(l Load) error { return checkLoad(&l) }
 
 func checkLoad(l *Load) error {
 	if l.Gross > maxPounds || l.Tare < 0 {
-		return &problem.InputError{Rule: "T01", Label: "Gross and tare", Got: fmt.Sprintf("%d and %d lb", l.Gross, l.Tare),
+		return &problem.InputError{Rule: "T01", Label: "Weight", Got: fmt.Sprintf("%d lb gross, %d lb tare", l.Gross, l.Tare),
 			Want: fmt.Sprintf("a tare of 0 or more and at most %d lb gross", maxPounds)}
 	}
 	if l.Gross <= l.Tare {
@@ -114,6 +114,6 @@ func span(s *Schedule) string {
 }
 
 func nothingLeft(net, settled trade.Pounds) error {
-	return &problem.InputError{Rule: "S06", Label: "Weight deductions", Got: fmt.Sprintf("%d of %d lb", net-settled, net),
+	return &problem.InputError{Rule: "S06", Label: "Weight taken", Got: fmt.Sprintf("%d of %d lb", net-settled, net),
 		Want: "less than the load weighs", Next: "Read the ticket and the schedule again."}
 }

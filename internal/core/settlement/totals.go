@@ -61,7 +61,7 @@ func (t *Terms) run(l *Load, p *Prices, sum *Totals, tr *trace) error {
 			tr.weight(t, it, &v, sum)
 			sum.SettledLb -= lb
 		} else {
-			tr.idle(t, it, &v)
+			tr.idle(t, it, &v, sum)
 		}
 	}
 	sum.GrossQty = t.quantity(sum.NetLb)
@@ -75,7 +75,7 @@ func (t *Terms) run(l *Load, p *Prices, sum *Totals, tr *trace) error {
 			sum.Charges += it.dollars(it.takes(&v), p, t, sum)
 			tr.charge(t, it, &v, p, sum)
 		} else {
-			tr.idle(t, it, &v)
+			tr.idle(t, it, &v, sum)
 		}
 	}
 	sum.Checkoff = t.checkoff(p, sum)
@@ -210,7 +210,7 @@ func (t *Terms) value(v *values, p *Prices, sum *Totals, tr *trace) {
 	for i := range t.prices {
 		it := &t.prices[i]
 		if it.group != 0 && !t.counts(t.prices, i, v, sum, p) {
-			tr.idle(t, it, v)
+			tr.idle(t, it, v, sum)
 			continue
 		}
 		n := it.takes(v)
