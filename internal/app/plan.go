@@ -14,6 +14,7 @@ import (
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/planner"
+	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/weather"
 	"threshday/internal/core/worth"
@@ -130,12 +131,26 @@ func (a *App) terms(files fs.FS, s *farm.Season) (map[worth.TermsKey]*settlement
 			}
 			terms, _, err := settlement.Prepare(*schedule)
 			if err != nil {
-				return nil, fmt.Errorf("outlet %q, schedule for %s, %s: %w", o.ID, kind, name, err)
+				return nil, inFile(err, name)
 			}
 			out[worth.TermsKey{Outlet: o.ID, Crop: kind}] = terms
 		}
 	}
 	return out, nil
+}
+
+// inFile names the file in input errors that do not know theirs.
+func inFile(err error, name string) error {
+	var many problem.InputErrors
+	if !errors.As(err, &many) {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	for _, one := range many {
+		if one.Where.File == "" {
+			one.Where.File = name
+		}
+	}
+	return many
 }
 
 // weather makes the ensemble: other recorded years, led in by what was observed and by the farm's own forecast.
