@@ -157,11 +157,11 @@ func (s *Store) meet(ctx context.Context, e journal.Event) ([]problem.Finding, e
 	doubt := func(rule, got, say, next string) []problem.Finding {
 		return []problem.Finding{{Rule: rule, Severity: problem.Error, Label: "Record", Got: got, Say: say, Next: next}}
 	}
-	events, err := s.eventsOf(ctx, e.Farm, said.Of)
+	entries, err := s.entriesOf(ctx, e.Farm, said.Of)
 	if err != nil {
 		return nil, err
 	}
-	r := journal.Fold(said.Of, events)
+	r := fold(said.Of, entries)
 	switch {
 	case r.State == journal.Waiting:
 		return doubt("record.unknown", string(said.Of), "The entry that this one speaks of is not in the book yet.",

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"threshday/internal/core/journal"
 	"threshday/internal/store/backup"
@@ -93,14 +94,17 @@ type Restored struct {
 }
 
 // Restore puts the backup file at from in the place of the data file at path, which nobody may have open. The
-// backup is copied and proved first; what was at path is kept in a folder beside it. The book then says of itself
-// that it was restored. It needs nothing but the backup: path may be on a machine that never saw this farm.
-func Restore(ctx context.Context, path, from string, o Options) (Restored, error) {
-	r := Restored{}
+// backup is copied, proved and brought to this version first, and the copy says of itself that the book continues
+// from it; then it takes the place in one step that a power cut cannot halve. What was at path is kept in a folder
+// beside it. Restore needs nothing but the backup: path may be on a machine that never saw this farm.
+func Restore(ctx context.Context, path, from string, o Options) (r Restored, err error) {
 	engine := sqlite.Product()
-	path, err := filepath.Abs(path)
+	path, err = filepath.Abs(path)
 	if err != nil {
 		return r, err
+	}
+	if o.Backups == "" {
+		o.Backups = filepath.Join(filepath.Dir(path), "backups")
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return r, engine.Explain(path, "make the folder", err)
@@ -109,40 +113,49 @@ func Restore(ctx context.Context, path, from string, o Options) (Restored, error
 	if err != nil {
 		return r, engine.Explain(path, "lock", err)
 	}
-	s, err := r.swapIn(ctx, engine, path, from, o, lock)
-	if s == nil {
-		return r, errors.Join(engine.Explain(path, "restore "+filepath.Base(from), err), lock.Release())
+	if err := r.swapIn(ctx, engine, path, from, o); err != nil {
+		err = errors.Join(err, os.RemoveAll(backup.StageOf(path)), lock.Release())
+		return r, engine.Explain(path, "restore "+filepath.Base(from), err)
 	}
-	if err == nil {
-		r.Now, err = s.Totals(ctx)
+	s, err := open(ctx, path, o, lock)
+	if err != nil {
+		return r, err
 	}
+	r.Now, err = s.Totals(ctx)
 	return r, errors.Join(err, s.Close())
 }
 
-func (r *Restored) swapIn(ctx context.Context, engine sqlite.Engine, path, from string, o Options, lock *sqlite.Lock) (*Store, error) {
+func (r *Restored) swapIn(ctx context.Context, engine sqlite.Engine, path, from string, o Options) error {
 	if err := backup.Resume(path); err != nil {
-		return nil, err
+		return err
 	}
 	left := r.look(ctx, engine, path)
 	fresh, m, err := backup.Stage(ctx, engine, from, path)
 	if err != nil {
-		return nil, errors.Join(err, os.RemoveAll(path+".restore"+backup.Unfinished))
+		return err
 	}
 	r.From = m
-	if r.Kept, err = backup.Swap(path, fresh, o.Now()); err != nil {
-		return nil, err
+	aside := ""
+	if lies(path) {
+		aside = backup.Aside(path, o.Now())
 	}
-	if left == nil {
-		// An empty folder is nothing kept; when the file could not be read it is not empty and stays.
-		if os.Remove(r.Kept) == nil {
-			r.Kept = ""
-		}
-	}
-	s, err := open(ctx, path, o, lock)
+	r.Kept = aside
+	s, err := open(ctx, fresh, o, nil)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return s, s.noteRestore(ctx, *r, left)
+	if err := errors.Join(s.noteRestore(ctx, *r, left), s.Close()); err != nil {
+		return err
+	}
+	return backup.Swap(path, fresh, aside)
+}
+
+// lies reports whether anything lies at path, be it only a log.
+func lies(path string) bool {
+	return slices.ContainsFunc(append(sqlite.SideFiles(path), path), func(f string) bool {
+		_, err := os.Stat(f)
+		return err == nil
+	})
 }
 
 // look returns the newest entries of what is at path now; nil when it cannot be read.
@@ -170,9 +183,9 @@ func (r *Restored) look(ctx context.Context, engine sqlite.Engine, path string) 
 func (s *Store) noteRestore(ctx context.Context, r Restored, left []proof.Head) error {
 	now := s.now()
 	for _, h := range r.From.Heads {
-		note := journal.Restore{Backup: r.From.File, Seq: h.Seq, Kept: filepath.Base(r.Kept), At: now}
-		if r.Kept == "" {
-			note.Kept = ""
+		note := journal.Restore{Backup: r.From.File, Seq: h.Seq, At: now}
+		if r.Kept != "" {
+			note.Kept = filepath.Base(r.Kept)
 		}
 		for _, l := range left {
 			if l.Farm == h.Farm {

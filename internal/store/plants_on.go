@@ -47,7 +47,7 @@ func (s *Store) overwrite(ctx context.Context, e journal.Event) error {
 	if err := s.w.exec(ctx, `DROP TRIGGER IF EXISTS events_stay_as_they_are`); err != nil {
 		return err
 	}
-	return s.w.exec(ctx, `UPDATE events SET body = $3 WHERE farm_id = $1 AND event_id = $2`, e.Farm, string(said.Of), string(said.To))
+	return s.w.exec(ctx, `UPDATE events SET body = $1 WHERE farm_id = $2 AND event_id = $3`, string(said.To), e.Farm, string(said.Of))
 }
 
 // unlinkLog deletes the log beside the file, as a tidy person might.

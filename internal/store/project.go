@@ -31,29 +31,38 @@ func (s *Store) project(ctx context.Context, e journal.Event) error {
 	if fault.Planted("correct-in-place") && act == journal.Correct {
 		return s.overwrite(ctx, e)
 	}
-	events, err := s.eventsOf(ctx, e.Farm, id)
+	entries, err := s.entriesOf(ctx, e.Farm, id)
 	if err != nil {
 		return err
 	}
-	r := journal.Fold(id, events)
+	r := fold(id, entries)
 	if r.State == journal.Waiting || r.Subject != subject {
 		return nil
 	}
 	if r.Subject == journal.LoadSubject {
-		return s.projectLoad(ctx, e.Farm, r, events)
+		return s.projectLoad(ctx, e.Farm, r, entries)
 	}
-	return s.projectRecord(ctx, e.Farm, r, events)
+	return s.projectRecord(ctx, e.Farm, r, entries)
 }
 
-// eventsOf returns the events about one record, in the order of the book.
-func (s *Store) eventsOf(ctx context.Context, farm string, record journal.ID) ([]journal.Event, error) {
+func fold(id journal.ID, entries []journal.Entry) journal.Record {
+	events := make([]journal.Event, len(entries))
+	for i, e := range entries {
+		events[i] = e.Event
+	}
+	return journal.Fold(id, events)
+}
+
+// entriesOf returns the entries about one record, in the order of the book but for the one that records it, which
+// is first.
+func (s *Store) entriesOf(ctx context.Context, farm string, record journal.ID) ([]journal.Entry, error) {
 	base, ok, err := s.entryOf(ctx, farm, record)
 	if err != nil {
 		return nil, err
 	}
-	var events []journal.Event
+	var entries []journal.Entry
 	if ok {
-		events = append(events, base.Event)
+		entries = append(entries, base)
 	}
 	rows, err := s.w.query(ctx, `SELECT `+proof.EntryColumns+` FROM events
 		WHERE farm_id = $1 AND record_id = $2 AND record_id <> event_id ORDER BY seq`, farm, string(record))
@@ -66,9 +75,9 @@ func (s *Store) eventsOf(ctx context.Context, farm string, record journal.ID) ([
 		if err != nil {
 			return nil, err
 		}
-		events = append(events, e.Event)
+		entries = append(entries, e)
 	}
-	return events, rows.Err()
+	return entries, rows.Err()
 }
 
 // Reasons for which a record waits for a person, beside the rules of the version that stands.
@@ -82,22 +91,23 @@ const (
 )
 
 // waits returns what a person must look at in r, in order.
-func (s *Store) waits(ctx context.Context, farm string, r journal.Record, events []journal.Event) ([]string, error) {
+func waits(r journal.Record, entries []journal.Entry) []string {
 	if r.State == journal.Void {
-		if correctedSinceVoid(events) {
-			return []string{waitsVoid}, nil
+		if correctedSinceVoid(entries) {
+			return []string{waitsVoid}
 		}
-		return nil, nil
-	}
-	version, _, err := s.entryOf(ctx, farm, r.Version)
-	if err != nil {
-		return nil, err
+		return nil
 	}
 	var out []string
-	for _, rule := range version.Rules {
-		// What an entry met on arrival is judged anew from what the book holds now.
-		if !strings.HasPrefix(rule, "record.") && rule != waitsDouble && !r.Kept {
-			out = append(out, rule)
+	for _, e := range entries {
+		if e.ID != r.Version || r.Kept {
+			continue
+		}
+		for _, rule := range e.Rules {
+			// What an entry met on arrival is judged anew from what the book holds now.
+			if !strings.HasPrefix(rule, "record.") && rule != waitsDouble {
+				out = append(out, rule)
+			}
 		}
 	}
 	if len(r.Rivals) > 0 {
@@ -107,12 +117,12 @@ func (s *Store) waits(ctx context.Context, farm string, r journal.Record, events
 		out = append(out, waitsLoose)
 	}
 	slices.Sort(out)
-	return out, nil
+	return out
 }
 
 // correctedSinceVoid reports whether the newest thing said of a voided record is a correction.
-func correctedSinceVoid(events []journal.Event) bool {
-	for _, e := range slices.Backward(events) {
+func correctedSinceVoid(entries []journal.Entry) bool {
+	for _, e := range slices.Backward(entries) {
 		switch _, act, _ := e.Kind.Split(); act {
 		case journal.Correct:
 			return true
@@ -124,12 +134,8 @@ func correctedSinceVoid(events []journal.Event) bool {
 }
 
 // projectRecord writes the row of a record that is not a load.
-func (s *Store) projectRecord(ctx context.Context, farm string, r journal.Record, events []journal.Event) error {
+func (s *Store) projectRecord(ctx context.Context, farm string, r journal.Record, entries []journal.Entry) error {
 	about, at, err := placeOf(r)
-	if err != nil {
-		return err
-	}
-	waits, err := s.waits(ctx, farm, r, events)
 	if err != nil {
 		return err
 	}
@@ -137,7 +143,7 @@ func (s *Store) projectRecord(ctx context.Context, farm string, r journal.Record
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8)
 		ON CONFLICT (farm_id, record_id) DO UPDATE SET about = excluded.about, at = excluded.at, state = excluded.state,
 			version_id = excluded.version_id, review = excluded.review`,
-		farm, string(r.ID), string(r.Subject), about, at, string(r.State), string(r.Version), strings.Join(waits, " "))
+		farm, string(r.ID), string(r.Subject), about, at, string(r.State), string(r.Version), strings.Join(waits(r, entries), " "))
 }
 
 // placeOf returns what a record is about, a field or an outlet, and when it was.

@@ -14,47 +14,55 @@ import (
 // A load counts when it is live, its weight is known, it is not the same truckload as another live one by a
 // merge, and it does not look like one of a smaller ID that is neither voided nor merged, unless somebody kept
 // it. None of this depends on the order of arrival.
-func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, events []journal.Event) error {
+func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, entries []journal.Entry) error {
 	l, err := journal.ReadLoad(r.Body)
 	if err != nil {
 		return err
 	}
-	touched := map[journal.ID]bool{r.ID: true}
-	if err := s.touchAlike(ctx, farm, r.ID, touched); err != nil {
-		return err
-	}
-	waits, err := s.waits(ctx, farm, r, events)
+	old, known, err := s.rowOf(ctx, farm, r.ID)
 	if err != nil {
 		return err
 	}
-	if _, known := l.Weights.Carried(); !known && r.State == journal.Live && !slices.Contains(waits, "load.weight-order") {
-		waits = append(waits, waitsWeight)
+	touched := map[journal.ID]bool{r.ID: true}
+	if known {
+		if err := s.touchAlike(ctx, farm, r.ID, old.like, touched); err != nil {
+			return err
+		}
+		if err := s.clearLoad(ctx, farm, r.ID); err != nil {
+			return err
+		}
 	}
-	if err := s.writeLoad(ctx, farm, r, l, waits); err != nil {
+	if err := s.writeLoad(ctx, farm, r, l, waits(r, entries)); err != nil {
 		return err
 	}
-	if err := s.writeMerges(ctx, farm, r); err != nil {
+	if err := s.touchAlike(ctx, farm, r.ID, journal.LikenessOf(l), touched); err != nil {
 		return err
 	}
-	if err := s.writeParts(ctx, farm, r.ID, l); err != nil {
+	joined, err := s.joined(ctx, farm, r.ID)
+	if err != nil {
 		return err
 	}
-	if err := s.touchAlike(ctx, farm, r.ID, touched); err != nil {
-		return err
+	for _, id := range joined {
+		row, ok, err := s.rowOf(ctx, farm, id)
+		if err != nil {
+			return err
+		}
+		if touched[id] = true; ok {
+			if err := s.touchAlike(ctx, farm, id, row.like, touched); err != nil {
+				return err
+			}
+		}
 	}
-	if err := s.touchMerged(ctx, farm, r.ID, touched); err != nil {
-		return err
+	for _, id := range joined {
+		if err := s.settleMerge(ctx, farm, id); err != nil {
+			return err
+		}
 	}
 	ids := make([]journal.ID, 0, len(touched))
 	for id := range touched {
 		ids = append(ids, id)
 	}
 	slices.Sort(ids)
-	for _, id := range ids {
-		if err := s.settleMerge(ctx, farm, id); err != nil {
-			return err
-		}
-	}
 	for _, id := range ids {
 		if err := s.settleDouble(ctx, farm, id); err != nil {
 			return err
@@ -63,10 +71,21 @@ func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, 
 	return nil
 }
 
+// clearLoad takes away the rows beside a load's own, which are written anew.
+func (s *Store) clearLoad(ctx context.Context, farm string, id journal.ID) error {
+	if err := s.w.exec(ctx, `DELETE FROM load_merges WHERE farm_id = $1 AND load_id = $2`, farm, string(id)); err != nil {
+		return err
+	}
+	return s.w.exec(ctx, `DELETE FROM load_fields WHERE farm_id = $1 AND load_id = $2`, farm, string(id))
+}
+
+// writeLoad writes a load's row, its merges and its parts. Whether it counts is settled afterwards.
 func (s *Store) writeLoad(ctx context.Context, farm string, r journal.Record, l journal.Load, waits []string) error {
 	var net, kg, gross, grossKg *int64
 	if n, ok := l.Weights.Carried(); ok {
 		net = &n
+	} else if r.State == journal.Live && !slices.Contains(waits, "load.weight-order") {
+		waits = append(waits, waitsWeight)
 	}
 	gross = l.Weights.Gross
 	if l.Weights.Unit == journal.Kilograms {
@@ -77,7 +96,7 @@ func (s *Store) writeLoad(ctx context.Context, farm string, r journal.Record, l 
 		text := journal.FormatInstant(*at)
 		scaleAt = &text
 	}
-	return s.w.exec(ctx, `INSERT INTO loads (farm_id, load_id, state, version_id, day, crop_year, crop, outlet, contract, ticket, truck,
+	if err := s.w.exec(ctx, `INSERT INTO loads (farm_id, load_id, state, version_id, day, crop_year, crop, outlet, contract, ticket, truck,
 			scale_at, gross_lb, gross_kg, net_lb, net_kg, moist_hundredth_pct, test_weight_hundredth_lb_bu, kept, merged, double_of, counted, review)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, 0, '', 0, $20)
 		ON CONFLICT (farm_id, load_id) DO UPDATE SET state = excluded.state, version_id = excluded.version_id, day = excluded.day,
@@ -87,11 +106,7 @@ func (s *Store) writeLoad(ctx context.Context, farm string, r journal.Record, l 
 			moist_hundredth_pct = excluded.moist_hundredth_pct, test_weight_hundredth_lb_bu = excluded.test_weight_hundredth_lb_bu,
 			kept = excluded.kept, review = excluded.review`,
 		farm, string(r.ID), string(r.State), string(r.Version), l.Day.String(), l.CropYear, l.Crop.String(), l.Outlet, l.Contract, l.Ticket, l.Truck,
-		scaleAt, gross, grossKg, net, kg, int64p(l.Moisture), int64p(l.Quality.TestWeight), bit(r.Kept), strings.Join(waits, " "))
-}
-
-func (s *Store) writeMerges(ctx context.Context, farm string, r journal.Record) error {
-	if err := s.w.exec(ctx, `DELETE FROM load_merges WHERE farm_id = $1 AND load_id = $2`, farm, string(r.ID)); err != nil {
+		scaleAt, gross, grossKg, net, kg, int64p(l.Moisture), int64p(l.Quality.TestWeight), bit(r.Kept), strings.Join(waits, " ")); err != nil {
 		return err
 	}
 	for _, into := range r.Into {
@@ -99,13 +114,10 @@ func (s *Store) writeMerges(ctx context.Context, farm string, r journal.Record) 
 			return err
 		}
 	}
-	return nil
+	return s.writeParts(ctx, farm, r.ID, l)
 }
 
 func (s *Store) writeParts(ctx context.Context, farm string, id journal.ID, l journal.Load) error {
-	if err := s.w.exec(ctx, `DELETE FROM load_fields WHERE farm_id = $1 AND load_id = $2`, farm, string(id)); err != nil {
-		return err
-	}
 	var parts []int64
 	net, known := l.Weights.Carried()
 	if known {
@@ -130,7 +142,7 @@ func (s *Store) writeParts(ctx context.Context, farm string, id journal.ID, l jo
 func (s *Store) alike(ctx context.Context, farm string, id journal.ID, k journal.Likeness) ([]journal.ID, error) {
 	var out []journal.ID
 	add := func(query string, args ...any) error {
-		found, err := s.texts(ctx, query, args...)
+		found, err := s.w.texts(ctx, query, args...)
 		for _, f := range found {
 			if journal.ID(f) != id {
 				out = append(out, journal.ID(f))
@@ -177,31 +189,36 @@ func (s *Store) alike(ctx context.Context, farm string, id journal.ID, k journal
 	return slices.Compact(out), nil
 }
 
-func (s *Store) texts(ctx context.Context, query string, args ...any) ([]string, error) {
-	return s.w.texts(ctx, query, args...)
+// A loadRow is what a load's row says of how it counts.
+type loadRow struct {
+	like               journal.Likeness
+	live, kept, merged bool
+	weighed, counted   bool
+	double, review     string
 }
 
-// rowOf returns what tells a load from others, as its row has it now.
-func (s *Store) rowOf(ctx context.Context, farm string, id journal.ID) (k journal.Likeness, live, kept, merged, ok bool, err error) {
+// rowOf returns the row of a load; ok is false when it has none.
+func (s *Store) rowOf(ctx context.Context, farm string, id journal.ID) (r loadRow, ok bool, err error) {
 	var state string
 	var at *string
-	var keptBit, mergedBit int
-	ok, err = s.w.row(ctx, `SELECT outlet, crop_year, ticket, truck, coalesce(gross_lb, gross_kg), scale_at, state, kept, merged FROM loads
-		WHERE farm_id = $1 AND load_id = $2`, []any{farm, string(id)},
-		[]any{&k.Outlet, &k.CropYear, &k.Ticket, &k.Truck, &k.Gross, &at, &state, &keptBit, &mergedBit})
-	if err == nil && ok && at != nil {
-		t, parseErr := journal.ParseInstant(*at)
-		k.At, err = &t, parseErr
+	var lb, kg *int64
+	ok, err = s.w.row(ctx, `SELECT outlet, crop_year, ticket, truck, coalesce(gross_lb, gross_kg), scale_at, state, kept, merged, counted,
+			double_of, review, net_lb, net_kg FROM loads WHERE farm_id = $1 AND load_id = $2`, []any{farm, string(id)},
+		[]any{
+			&r.like.Outlet, &r.like.CropYear, &r.like.Ticket, &r.like.Truck, &r.like.Gross, &at, &state, &r.kept, &r.merged, &r.counted,
+			&r.double, &r.review, &lb, &kg,
+		})
+	if err == nil && at != nil {
+		var t time.Time
+		t, err = journal.ParseInstant(*at)
+		r.like.At = &t
 	}
-	return k, state == string(journal.Live), keptBit == 1, mergedBit == 1, ok, err
+	r.live, r.weighed = state == string(journal.Live), lb != nil || kg != nil
+	return r, ok, err
 }
 
-// touchAlike adds to touched the loads that look like id does now.
-func (s *Store) touchAlike(ctx context.Context, farm string, id journal.ID, touched map[journal.ID]bool) error {
-	k, _, _, _, ok, err := s.rowOf(ctx, farm, id)
-	if err != nil || !ok {
-		return err
-	}
+// touchAlike adds to touched the loads that look like k.
+func (s *Store) touchAlike(ctx context.Context, farm string, id journal.ID, k journal.Likeness, touched map[journal.ID]bool) error {
 	like, err := s.alike(ctx, farm, id, k)
 	for _, other := range like {
 		touched[other] = true
@@ -209,30 +226,26 @@ func (s *Store) touchAlike(ctx context.Context, farm string, id journal.ID, touc
 	return err
 }
 
-// touchMerged adds to touched the loads that are joined with id by merges, in either direction, and what looks
-// like any of them.
-func (s *Store) touchMerged(ctx context.Context, farm string, id journal.ID, touched map[journal.ID]bool) error {
-	joined := map[journal.ID]bool{id: true}
-	for queue := []journal.ID{id}; len(queue) > 0; queue = queue[1:] {
-		near, err := s.texts(ctx, `SELECT into_id FROM load_merges WHERE farm_id = $1 AND load_id = $2
-			UNION SELECT load_id FROM load_merges WHERE farm_id = $1 AND into_id = $2`, farm, string(queue[0]))
+// joined returns the loads that merges join with id, in either direction and through any number of others, and id
+// itself; none when no merge names it.
+func (s *Store) joined(ctx context.Context, farm string, id journal.ID) ([]journal.ID, error) {
+	found := []journal.ID{id}
+	for i := 0; i < len(found); i++ {
+		near, err := s.w.texts(ctx, `SELECT into_id FROM load_merges WHERE farm_id = $1 AND load_id = $2
+			UNION SELECT load_id FROM load_merges WHERE farm_id = $1 AND into_id = $2`, farm, string(found[i]))
 		if err != nil {
-			return err
+			return nil, err
 		}
 		for _, n := range near {
-			if !joined[journal.ID(n)] {
-				joined[journal.ID(n)] = true
-				queue = append(queue, journal.ID(n))
+			if !slices.Contains(found, journal.ID(n)) {
+				found = append(found, journal.ID(n))
 			}
 		}
 	}
-	for other := range joined {
-		touched[other] = true
-		if err := s.touchAlike(ctx, farm, other, touched); err != nil {
-			return err
-		}
+	if len(found) == 1 {
+		return nil, nil
 	}
-	return nil
+	return found, nil
 }
 
 // settleMerge says of a load whether another live load stands for it by a merge. Of loads merged in a circle the
@@ -256,14 +269,14 @@ func (s *Store) settleMerge(ctx context.Context, farm string, id journal.ID) err
 			break
 		}
 	}
-	return s.w.exec(ctx, `UPDATE loads SET merged = $3 WHERE farm_id = $1 AND load_id = $2 AND merged <> $3`, farm, string(id), bit(merged))
+	return s.w.exec(ctx, `UPDATE loads SET merged = $1 WHERE farm_id = $2 AND load_id = $3 AND merged <> $1`, bit(merged), farm, string(id))
 }
 
 // mergeReach returns the live loads that merges lead to from id, going on only through live ones.
 func (s *Store) mergeReach(ctx context.Context, farm string, id journal.ID) ([]journal.ID, error) {
 	var reached []journal.ID
 	for queue := []journal.ID{id}; len(queue) > 0; queue = queue[1:] {
-		next, err := s.texts(ctx, `SELECT m.into_id FROM load_merges m JOIN loads l ON l.farm_id = m.farm_id AND l.load_id = m.into_id
+		next, err := s.w.texts(ctx, `SELECT m.into_id FROM load_merges m JOIN loads l ON l.farm_id = m.farm_id AND l.load_id = m.into_id
 			WHERE m.farm_id = $1 AND m.load_id = $2 AND l.state = 'live' ORDER BY m.into_id`, farm, string(queue[0]))
 		if err != nil {
 			return nil, err
@@ -280,13 +293,13 @@ func (s *Store) mergeReach(ctx context.Context, farm string, id journal.ID) ([]j
 
 // settleDouble says of a load which one it looks like and whether it counts, and completes its reasons to wait.
 func (s *Store) settleDouble(ctx context.Context, farm string, id journal.ID) error {
-	k, live, kept, merged, ok, err := s.rowOf(ctx, farm, id)
+	r, ok, err := s.rowOf(ctx, farm, id)
 	if err != nil || !ok {
 		return err
 	}
 	double := ""
-	if live && !merged && !kept {
-		like, err := s.alike(ctx, farm, id, k)
+	if r.live && !r.merged && !r.kept {
+		like, err := s.alike(ctx, farm, id, r.like)
 		if err != nil {
 			return err
 		}
@@ -294,30 +307,37 @@ func (s *Store) settleDouble(ctx context.Context, farm string, id journal.ID) er
 			double = string(like[0])
 		}
 	}
-	var review string
-	var weighed, dangling int
-	if _, err := s.w.row(ctx, `SELECT review, CASE WHEN net_lb IS NULL AND net_kg IS NULL THEN 0 ELSE 1 END,
-			(SELECT count(*) FROM load_merges m WHERE m.farm_id = loads.farm_id AND m.load_id = loads.load_id)
-		FROM loads WHERE farm_id = $1 AND load_id = $2`, []any{farm, string(id)}, []any{&review, &weighed, &dangling}); err != nil {
-		return err
-	}
-	reasons := slices.DeleteFunc(strings.Fields(review), func(r string) bool { return r == waitsDouble || r == waitsMerge })
+	reasons := slices.DeleteFunc(strings.Fields(r.review), func(r string) bool { return r == waitsDouble || r == waitsMerge })
 	if double != "" {
 		reasons = append(reasons, waitsDouble)
 	}
-	if live && dangling > 0 && !merged {
-		back, err := s.mergeReach(ctx, farm, id)
+	if r.live && !r.merged {
+		lost, err := s.mergedIntoNothing(ctx, farm, id)
 		if err != nil {
 			return err
 		}
-		if !slices.Contains(back, id) {
+		if lost {
 			reasons = append(reasons, waitsMerge)
 		}
 	}
 	slices.Sort(reasons)
-	counted := live && !merged && double == "" && weighed == 1
-	return s.w.exec(ctx, `UPDATE loads SET double_of = $3, counted = $4, review = $5 WHERE farm_id = $1 AND load_id = $2
-		AND (double_of <> $3 OR counted <> $4 OR review <> $5)`, farm, string(id), double, bit(counted), strings.Join(reasons, " "))
+	review := strings.Join(reasons, " ")
+	counted := r.live && !r.merged && double == "" && r.weighed
+	if double == r.double && counted == r.counted && review == r.review {
+		return nil
+	}
+	return s.w.exec(ctx, `UPDATE loads SET double_of = $1, counted = $2, review = $3 WHERE farm_id = $4 AND load_id = $5`,
+		double, bit(counted), review, farm, string(id))
+}
+
+// mergedIntoNothing reports whether a load was declared the same as others, none of which is live.
+func (s *Store) mergedIntoNothing(ctx context.Context, farm string, id journal.ID) (bool, error) {
+	into, err := s.w.texts(ctx, `SELECT into_id FROM load_merges WHERE farm_id = $1 AND load_id = $2`, farm, string(id))
+	if err != nil || len(into) == 0 {
+		return false, err
+	}
+	reached, err := s.mergeReach(ctx, farm, id)
+	return len(reached) == 0, err
 }
 
 func bit(b bool) int {

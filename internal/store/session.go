@@ -7,6 +7,9 @@ import (
 
 // A session is the one connection that writes, with its prepared statements. It runs its transactions by hand:
 // the statements live as long as the connection.
+//
+// Throughout the package the placeholders $1, $2, … of a statement stand in it in that order: to SQLite they are
+// names, numbered as they come, and not every driver looks at the digits.
 type session struct {
 	conn  *sql.Conn
 	stmts map[string]*sql.Stmt

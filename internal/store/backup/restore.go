@@ -18,15 +18,18 @@ import (
 // this process or by the next one that opens the file.
 type plan struct {
 	Fresh string `json:"fresh"` // the restored file, proved
-	Aside string `json:"aside"` // the folder for what lies in its place now
+	Aside string `json:"aside"` // the folder for what lies in its place now; empty: nothing does
 }
 
 func planOf(path string) string { return path + ".restore-plan" }
 
+// StageOf returns the folder in which a restore of path is made ready.
+func StageOf(path string) string { return path + ".restore" + Unfinished }
+
 // Stage copies the backup into a new folder beside path, proves the copy against its manifest where there is one,
 // and sets it up as a live file. It touches nothing at path.
 func Stage(ctx context.Context, engine sqlite.Engine, from, path string) (fresh string, m Manifest, err error) {
-	dir := path + ".restore" + Unfinished
+	dir := StageOf(path)
 	if err := os.RemoveAll(dir); err != nil {
 		return "", m, err
 	}
@@ -69,29 +72,38 @@ func Stage(ctx context.Context, engine sqlite.Engine, from, path string) (fresh 
 	return fresh, m, nil
 }
 
-// Swap puts the staged file in the place of what lies at path, which goes with its side files into a new folder
-// beside it. The folder is returned; it is empty when there was nothing to keep.
-func Swap(path, fresh string, now time.Time) (aside string, err error) {
+// Aside returns the name of a folder beside path that does not exist yet, for what a restore sets aside.
+func Aside(path string, now time.Time) string {
 	stamp := path + ".set-aside-" + now.UTC().Format("2006-01-02T15-04-05Z")
-	aside = stamp
+	aside := stamp
 	for n := 2; ; n++ {
 		if _, err := os.Stat(aside); errors.Is(err, fs.ErrNotExist) {
-			break
+			return aside
 		}
 		aside = fmt.Sprintf("%s-%d", stamp, n)
 	}
+}
+
+// Swap puts the staged file in the place of what lies at path, which goes with its side files into the folder
+// aside; an empty aside says that nothing lies there.
+func Swap(path, fresh, aside string) error {
 	text, err := json.Marshal(plan{Fresh: fresh, Aside: aside})
 	if err != nil {
-		return "", err
+		return err
 	}
-	if err := os.Mkdir(aside, 0o700); err != nil {
-		return "", err
+	if err := errors.Join(syncFile(fresh), sqlite.SyncDir(filepath.Dir(fresh))); err != nil {
+		return err
+	}
+	if aside != "" {
+		if err := os.Mkdir(aside, 0o700); err != nil {
+			return err
+		}
 	}
 	if err := writeSynced(planOf(path), text); err != nil {
-		return "", err
+		return err
 	}
 	fault.Reach("restore-planned")
-	return aside, Resume(path)
+	return Resume(path)
 }
 
 // Resume finishes a restore that was broken off after it was planned. Without one it does nothing.
@@ -109,17 +121,7 @@ func Resume(path string) error {
 	}
 	// While the restored file still waits in its folder, whatever lies at path is the old one.
 	if _, err := os.Stat(p.Fresh); err == nil {
-		files := append([]string{path}, sqlite.SideFiles(path)...)
-		if fault.Planted("restore-leaves-log") {
-			files = files[:1]
-		}
-		for _, f := range files {
-			if err := os.Rename(f, filepath.Join(p.Aside, filepath.Base(f))); err != nil && !errors.Is(err, fs.ErrNotExist) {
-				return err
-			}
-			fault.Reach("restore-moving")
-		}
-		if err := errors.Join(sqlite.SyncDir(p.Aside), sqlite.SyncDir(filepath.Dir(path))); err != nil {
+		if err := p.setAside(path); err != nil {
 			return err
 		}
 		if err := os.Rename(p.Fresh, path); err != nil {
@@ -139,4 +141,22 @@ func Resume(path string) error {
 		return err
 	}
 	return sqlite.SyncDir(filepath.Dir(path))
+}
+
+// setAside moves the file at path and its side files into the folder for them.
+func (p plan) setAside(path string) error {
+	if p.Aside == "" {
+		return nil
+	}
+	files := append([]string{path}, sqlite.SideFiles(path)...)
+	if fault.Planted("restore-leaves-log") {
+		files = files[:1]
+	}
+	for _, f := range files {
+		if err := os.Rename(f, filepath.Join(p.Aside, filepath.Base(f))); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		fault.Reach("restore-moving")
+	}
+	return errors.Join(sqlite.SyncDir(p.Aside), sqlite.SyncDir(filepath.Dir(path)))
 }
