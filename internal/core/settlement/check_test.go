@@ -164,6 +164,10 @@ func TestAJumpInCentsIsMeasuredAgainstThePrice(t *testing.T) {
 	if got := terms.Doubts(new(trade.Price(4_00000))); len(got) != 1 || got[0].Rule != "S09" {
 		t.Errorf("45 cents of $4.00: got %v, want S09", got)
 	}
+	s.Rows[2].Amount = new(trade.MustFraction("11")) // a jump in percent, reported once, by Prepare
+	if got := prepare(t, s).Doubts(new(trade.Price(4_00000))); len(got) != 1 || got[0].Where.Path != "rows[4]" {
+		t.Errorf("beside a jump in percent: got %v", got)
+	}
 }
 
 func TestTwoSchedulesForOneDay(t *testing.T) {

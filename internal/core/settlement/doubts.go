@@ -2,6 +2,7 @@ package settlement
 
 import (
 	"fmt"
+	"slices"
 
 	"threshday/internal/core/problem"
 	"threshday/internal/core/trade"
@@ -10,10 +11,22 @@ import (
 // jumpPct is the share of price or weight that one recorded step of a reading may cost before it is doubted.
 const jumpPct = 10
 
-// Doubts walks every factor over the readings the terms accept and reports, as errors, weight rows that
+// Doubts returns the rows in cents of which a single recorded step costs more than a tenth of price (S09).
+// Everything that can be doubted without a price [Prepare] has reported.
+func (t *Terms) Doubts(price *trade.Price) []problem.Finding {
+	var out []problem.Finding
+	for _, f := range t.curves(price) {
+		if i := slices.IndexFunc(t.doubted, func(g problem.Finding) bool { return g.Where == f.Where && g.Want == f.Want }); i < 0 {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// curves walks every factor over the readings the terms accept and reports, as errors, weight rows that
 // leave nothing (S06) and, as warnings, a worse reading that costs less and a single recorded step that
 // costs more than a tenth of the price (S09). Rows in cents are measured against price, where one is given.
-func (t *Terms) Doubts(price *trade.Price) []problem.Finding {
+func (t *Terms) curves(price *trade.Price) []problem.Finding {
 	var out []problem.Finding
 	for _, items := range [][]item{t.weights, t.prices, t.charges} {
 		for i := range items {

@@ -22,6 +22,7 @@ type Terms struct {
 	unitPounds int64 // hundredths of a pound in a bushel or hundredweight
 	qtyStep    int64 // thousandths in the last printed decimal of a quantity
 	rejections []*Rejection
+	doubted    []problem.Finding // by the curves alone, without a price
 }
 
 // An end is where a schedule stops saying what a factor costs.
@@ -57,7 +58,8 @@ func Prepare(s Schedule) (*Terms, []problem.Finding, error) {
 	if err := refused(findings); err != nil {
 		return nil, findings, err
 	}
-	findings = append(findings, t.Doubts(nil)...)
+	t.doubted = t.curves(nil)
+	findings = append(findings, t.doubted...)
 	if err := refused(findings); err != nil {
 		return nil, findings, err
 	}

@@ -274,3 +274,39 @@ func FuzzReadTicket(f *testing.F) {
 		}
 	})
 }
+
+// The examples of the reference page are read as they stand.
+func TestTheReferencePageIsTrue(t *testing.T) {
+	page, err := os.ReadFile("../../../docs/reference/schedule.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	blocks := strings.Split(string(page), "```json\n")
+	if len(blocks) != 3 {
+		t.Fatalf("%d examples, want a schedule and a ticket", len(blocks)-1)
+	}
+	for i := range blocks {
+		blocks[i], _, _ = strings.Cut(blocks[i], "```")
+	}
+	s, err := schedulefile.ReadSchedule("schedule.md", []byte(blocks[1]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	under, findings, err := settlement.Prepare(s)
+	if err != nil || len(findings) > 0 {
+		t.Fatalf("got %v, %v", findings, err)
+	}
+	l, err := schedulefile.ReadTicket("schedule.md", []byte(blocks[2]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := under.Settle(l, settlement.Prices{Cash: 987250, Premium: 6000})
+	if err != nil || got.Value.String() != "8090.25" {
+		t.Errorf("got %s, %v", got.Value, err)
+	}
+	for _, f := range settlement.Factors() {
+		if !strings.Contains(string(page), f.String()) {
+			t.Errorf("the page does not name %s", f)
+		}
+	}
+}
