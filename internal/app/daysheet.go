@@ -128,9 +128,17 @@ type LoadOrder struct {
 // SeasonOutcome is what the season brings under the plan.
 type SeasonOutcome struct {
 	Expected, P10, P90, SE float64
+	GapPct, GapSEPct       float64 // how far the plan may stay under perfect foresight, percent of a bound on that
 	Rules                  []RuleOutcome
 	Cannot                 []string
+	OneMore                []MoreOutcome
 	PlanRule               string // the rule in words
+}
+
+// A MoreOutcome is what one more of something would earn over the season, by the plan's own rule.
+type MoreOutcome struct {
+	Of      string
+	USD, SE float64
 }
 
 // A RuleOutcome is what a rule of thumb earns on the same weathers.

@@ -267,6 +267,8 @@ func (mo *morning) outcome(p *planner.Plan) SeasonOutcome {
 		Expected: mean - owed, SE: se, P10: worth.Quantile(sorted, 0.1) - owed, P90: worth.Quantile(sorted, 0.9) - owed,
 		PlanRule: ruleInWords(p.Rule),
 	}
+	gap, of := p.Foresight.Gap(p.USD)
+	o.GapPct, o.GapSEPct = 100*gap, 100*of
 	for _, s := range p.Simple {
 		theirs, _ := planner.Mean(s.USD)
 		gain := make([]float64, len(s.USD))
@@ -275,6 +277,10 @@ func (mo *morning) outcome(p *planner.Plan) SeasonOutcome {
 		}
 		less, of := planner.Mean(gain)
 		o.Rules = append(o.Rules, RuleOutcome{Rule: s.Name, Expected: theirs - owed, Less: less, SE: of})
+	}
+	for _, m := range p.OneMore {
+		usd, of := planner.Mean(m.USD)
+		o.OneMore = append(o.OneMore, MoreOutcome{Of: mo.moreOf(m), USD: usd, SE: of})
 	}
 	for f, left := range p.Left {
 		if acres := mo.build.Table.Fields[f].Acres; left > 0.02*acres {

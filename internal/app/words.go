@@ -190,6 +190,18 @@ func (mo *morning) whyLeft(f int, left, acres float64) string {
 	return fmt.Sprintf("%s: about %.0f of %.0f acres are not cut by the season's end, in the mean of all weathers.", facts.Field.Name, left, acres)
 }
 
+// moreOf names what there would be one more of.
+func (mo *morning) moreOf(m planner.More) string {
+	switch {
+	case m.Truck:
+		return "truck"
+	case m.Combine >= 0:
+		return "combine like " + mo.season.Combines[m.Combine].Name
+	default:
+		return "1,000 bu of room at " + mo.build.Table.Destinations[m.Room].Name
+	}
+}
+
 func ruleInWords(r planner.Rule) string {
 	switch r.Order {
 	case planner.ByLoss:

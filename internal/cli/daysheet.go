@@ -214,8 +214,18 @@ func (p *printer) seasonWords(o app.SeasonOutcome) {
 	p.line(p.bold("The season"))
 	p.wrapped("  ", fmt.Sprintf("About $%s to come, after hauling and machines; 8 in 10 between $%s and $%s.", digits(o.Expected, 0), digits(o.P10, 0), digits(o.P90, 0)))
 	p.wrapped("  ", "The plan: "+o.PlanRule+".")
+	p.wrapped("  ", fmt.Sprintf("Knowing every hour of weather to come could earn at most about %.1f %% more; the plan does not know it.", 100*o.GapPct/max(100-o.GapPct, 1)))
 	for _, r := range o.Rules {
 		p.line(fmt.Sprintf("  %-22s $%s, $%s less (give or take %s)", r.Rule, digits(r.Expected, 0), digits(r.Less, 0), digits(2*r.SE, 0)))
+	}
+	var more []string
+	for _, m := range o.OneMore {
+		if m.USD > 2*m.SE && m.USD > 50 {
+			more = append(more, fmt.Sprintf("%s about $%s", m.Of, digits(m.USD, 0)))
+		}
+	}
+	if len(more) > 0 {
+		p.wrapped("  ", "Over the season one more would earn: "+strings.Join(more, "; ")+".")
 	}
 	for _, c := range o.Cannot {
 		p.wrapped("  ", c)

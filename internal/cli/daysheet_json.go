@@ -111,9 +111,17 @@ type seasonJSON struct {
 	P10USD      figure     `json:"p10_usd"`
 	P90USD      figure     `json:"p90_usd"`
 	SEUSD       figure     `json:"se_usd"`
+	GapPct      figure     `json:"gap_to_foresight_pct"`
 	PlanRule    string     `json:"plan_rule"`
 	Rules       []ruleJSON `json:"rules"`
+	OneMore     []moreJSON `json:"one_more"`
 	Cannot      []string   `json:"cannot"`
+}
+
+type moreJSON struct {
+	Of    string `json:"of"`
+	USD   figure `json:"usd"`
+	SEUSD figure `json:"se_usd"`
 }
 
 type ruleJSON struct {
@@ -196,8 +204,12 @@ func adviceAsJSON(f app.FieldAdvice) adviceJSON {
 
 func seasonAsJSON(s app.SeasonOutcome) seasonJSON {
 	out := seasonJSON{
-		ExpectedUSD: figure(s.Expected), P10USD: figure(s.P10), P90USD: figure(s.P90), SEUSD: figure(s.SE), PlanRule: s.PlanRule,
+		ExpectedUSD: figure(s.Expected), P10USD: figure(s.P10), P90USD: figure(s.P90), SEUSD: figure(s.SE), GapPct: figure(s.GapPct), PlanRule: s.PlanRule,
 		Rules: []ruleJSON{}, Cannot: list(s.Cannot),
+	}
+	out.OneMore = []moreJSON{}
+	for _, m := range s.OneMore {
+		out.OneMore = append(out.OneMore, moreJSON{m.Of, figure(m.USD), figure(m.SE)})
 	}
 	for _, r := range s.Rules {
 		out.Rules = append(out.Rules, ruleJSON{r.Rule, figure(r.Expected), figure(r.Less), figure(r.SE)})

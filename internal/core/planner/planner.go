@@ -29,12 +29,14 @@ type Settings struct {
 
 // A Plan is what the search found.
 type Plan struct {
-	Rule   Rule      // the rule chosen
-	USD    []float64 // per member: what the season earns under it
-	Simple []Simple  // what the rules of thumb earn on the same weathers
-	Waits  [][]Wait  // per field, in the order of WaitDays
-	Today  []Task    // what the machines do on the first working day, in the member named by Reference
-	Left   []float64 // per field: mean acres left at the end
+	Rule      Rule      // the rule chosen
+	USD       []float64 // per member: what the season earns under it
+	Simple    []Simple  // what the rules of thumb earn on the same weathers
+	OneMore   []More    // what another truck, combine or roomful would earn
+	Foresight Foresight // what perfect knowledge could earn at most
+	Waits     [][]Wait  // per field, in the order of WaitDays
+	Today     []Task    // what the machines do on the first working day, in the member named by Reference
+	Left      []float64 // per field: mean acres left at the end
 	// CutToday is, per field, the share of members in which the plan cuts some of it on day 0.
 	CutToday []float64
 	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
@@ -100,6 +102,8 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if p.Waits, err = e.waits(ctx, p, bend, season); err != nil {
 		return nil, err
 	}
+	p.Foresight = e.foresight()
+	p.OneMore = e.oneMore(p.Rule, bend, p.USD)
 	return p, nil
 }
 

@@ -255,3 +255,50 @@ func learned(t *testing.T, e *evaluator) []Rule {
 	}
 	return rules
 }
+
+func TestNoPlanEarnsMoreThanTheBoundOfForesight(t *testing.T) {
+	for seed := range uint64(40) {
+		table := random(seed).table()
+		e := newEvaluator(table, Settings{Workers: 1})
+		f := e.foresight()
+		for _, rule := range learned(t, e) {
+			usd, err := e.evaluate(context.Background(), rule, bends{}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, m := range f.Members {
+				if usd[m] > f.USD[i]*(1+1e-9) {
+					t.Errorf("world %d member %d: %+v earns %.2f, perfect foresight at most %.2f", seed, m, rule, usd[m], f.USD[i])
+				}
+			}
+		}
+	}
+}
+
+// Two fields, hours for one a day, no other limit: the best is known, and the bound must come close to it.
+func TestTheBoundOfForesightIsNearTheBestWhereThatIsKnown(t *testing.T) {
+	value := func(_, day, f, _ int) (float64, bool) { return 600 - []float64{5, 60}[f]*float64(day), true }
+	w := world{fields: 2, members: 8, days: 6, perDay: 10, acres: 100, rate: 10, bu: 60, value: value}
+	e := newEvaluator(w.table(), Settings{Workers: 1})
+	const best = 100*600.0 + 100*595.0
+	for _, usd := range e.foresight().USD {
+		if usd < best-1 || usd > best*1.005 {
+			t.Errorf("the bound is %.0f, the best plan earns %.0f", usd, best)
+		}
+	}
+}
+
+// One combine for two fields that each lose 60 dollars a day: a second one saves the second field its day.
+func TestAnotherCombineIsWorthTheDayItSaves(t *testing.T) {
+	w := world{fields: 2, members: 8, days: 6, perDay: 10, acres: 100, rate: 10, bu: 60, trucks: 100, truckBu: 0.001,
+		value: func(_, day, _, _ int) (float64, bool) { return 600 - 60*float64(day), true }}
+	for _, m := range plan(t, w.table(), 1).OneMore {
+		got, _ := Mean(m.USD)
+		switch {
+		case m.Combine == 0 && math.Abs(got-100*60) > 1:
+			t.Errorf("another combine earns %.0f, it saves 6000", got)
+		case m.Truck && math.Abs(got) > 1e-6:
+			t.Errorf("another truck earns %.2f where trucks stand idle", got)
+		}
+	}
+}
