@@ -64,7 +64,7 @@ func Audit(in AuditInput) (AuditResult, []problem.Finding, error) {
 func difference(sh *Sheet, s *Statement) *trade.Amount {
 	switch {
 	case sh.Net != nil:
-		return new(*sh.Net - s.Totals.Net)
+		return new(*sh.Net - s.Net)
 	case sh.Value != nil:
 		return new(*sh.Value - s.Value)
 	}

@@ -18,8 +18,10 @@ func audited(t testing.TB) settlement.AuditInput {
 	s.Rows = append(s.Rows, row(50, settlement.ChargeRow, settlement.Moisture, "13.0", settlement.Prorated, "1", "2.5", settlement.CentsPerBu, settlement.GrossBu))
 	return settlement.AuditInput{
 		Schedule: s,
-		Load: settlement.Load{Crop: s.Crop, Gross: 78460, Tare: 27180, Day: calendar.MustDay("2031-10-02"),
-			Readings: readings(t, "moisture 14.2 foreign_material 1.8 test_weight 55.1 damage_total 2.4 splits 12.0")},
+		Load: settlement.Load{
+			Crop: s.Crop, Gross: 78460, Tare: 27180, Day: calendar.MustDay("2031-10-02"),
+			Readings: readings(t, "moisture 14.2 foreign_material 1.8 test_weight 55.1 damage_total 2.4 splits 12.0"),
+		},
 		Prices: settlement.Prices{Cash: 987250, Premium: 6000},
 	}
 }

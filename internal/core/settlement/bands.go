@@ -21,7 +21,7 @@ func checkBands(s Schedule) []problem.Finding {
 				break
 			}
 		}
-		if row.Direction != Flagged && row.From != nil && !(row.To != nil && row.From.Cmp(*row.To) == 0) {
+		if row.Direction != Flagged && row.From != nil && (row.To == nil || row.From.Cmp(*row.To) != 0) {
 			sound = append(sound, i)
 		}
 	}
@@ -175,10 +175,14 @@ func CheckSet(set []Schedule) []problem.Finding {
 			if a.Buyer != b.Buyer || a.Location != b.Location || a.Crop != b.Crop || !sameClass(a, b) || !sameScope(a, b) || !overlap(a, b) {
 				continue
 			}
-			e := problem.InputError{Label: fmt.Sprintf("Schedule %q of %s", b.ID, b.Buyer), Got: span(b),
-				Want: fmt.Sprintf("days that schedule %q, %s, does not cover", a.ID, span(a))}
-			out = append(out, problem.Finding{Rule: "S01", Severity: problem.Error, Where: problem.Place{Path: b.ID}, Label: e.Label,
-				Got: e.Got, Want: e.Want, Say: e.Error(), Next: "End the older one the day before the newer begins."})
+			e := problem.InputError{
+				Label: fmt.Sprintf("Schedule %q of %s", b.ID, b.Buyer), Got: span(b),
+				Want: fmt.Sprintf("days that schedule %q, %s, does not cover", a.ID, span(a)),
+			}
+			out = append(out, problem.Finding{
+				Rule: "S01", Severity: problem.Error, Where: problem.Place{Path: b.ID}, Label: e.Label,
+				Got: e.Got, Want: e.Want, Say: e.Error(), Next: "End the older one the day before the newer begins.",
+			})
 		}
 	}
 	return out

@@ -90,7 +90,7 @@ func checkoffChanges(s *Schedule, add adder) {
 	}
 	if s.Checkoff.Kind == CheckoffPercent {
 		for _, base := range []CheckoffBase{BeforeQuality, AfterCharges, AfterQuality} {
-			if base != s.Checkoff.Base && !(base == AfterQuality && s.Checkoff.Base == "") {
+			if base != s.Checkoff.Base && (base != AfterQuality || s.Checkoff.Base != "") {
 				add("checkoff_base", "checkoff", "checkoff taken of the value "+strings.ReplaceAll(string(base), "_", " "), swap(func(off *Checkoff) { off.Base = base }))
 			}
 		}

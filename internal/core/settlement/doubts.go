@@ -159,8 +159,10 @@ func (w *walker) add(rule string, severity problem.Severity, x, n int64, want, s
 	w.said[rule+want] = true
 	i := w.at(x)
 	e := problem.InputError{Label: w.t.schedule.Rows[i].label(), Got: w.shown(n, x), Want: want}
-	f := problem.Finding{Rule: rule, Severity: severity, Where: problem.Place{Path: fmt.Sprintf("rows[%d]", i)},
-		Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: next}
+	f := problem.Finding{
+		Rule: rule, Severity: severity, Where: problem.Place{Path: fmt.Sprintf("rows[%d]", i)},
+		Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: next,
+	}
 	if say != "" {
 		f.Say = e.Label + " " + say + "."
 	}

@@ -88,7 +88,7 @@ func unitWords(row *Row, unit string) string {
 	case PctWeightPerStep, TablePct:
 		return "% of weight"
 	case PctExcess:
-		return "times the excess, of weight"
+		return "% of weight for each point"
 	case PctPrice:
 		return "% of price" + of
 	case CentsPerBu, CentsPerCwt:

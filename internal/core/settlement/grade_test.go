@@ -2,6 +2,7 @@ package settlement_test
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -126,7 +127,7 @@ func TestGradesOfWholeSamples(t *testing.T) {
 
 func TestGradeSaysWhatWasNotMeasured(t *testing.T) {
 	g, err := settlement.Assign(settlement.Sample{Crop: crop.Soybean, Day: calendar.MustDay("2024-10-01"), Readings: readings(t, "damage_total 1.0 splits 8.0")})
-	if err != nil || g.String() != "1" || fmt.Sprint(g.Missing) != "[heat_damage foreign_material]" {
+	if err != nil || g.String() != "1" || !slices.Equal(g.Missing, []settlement.Factor{settlement.HeatDamage, settlement.ForeignMaterial}) {
 		t.Errorf("got %s, %v, missing %v", g, err, g.Missing)
 	}
 }

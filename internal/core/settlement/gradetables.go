@@ -75,13 +75,18 @@ func standards() []standard {
 	return append(wheatStandards(),
 		// [cfr-810-1604]; other colours left the grade on 1 September 2023 [fr-2023-soy], test weight on 1 September 2007 [fr-2006-soy].
 		standard{crop: crop.Soybean, from: day("2023-09-01"), grades: 4, limits: soybeanLimits(), counts: soybeanCounts(), stones: stoneRule{3, 10}},
-		standard{crop: crop.Soybean, from: day("2007-09-01"), until: day("2023-08-31"), grades: 4,
-			limits: append(soybeanLimits(), most(OtherColors, 100, 200, 500, 1000)), counts: soybeanCounts(), stones: stoneRule{3, 10}},
-		standard{crop: crop.Soybean, from: day("1994-09-09"), // the day is recalled [settlement-recalled]
+		standard{
+			crop: crop.Soybean, from: day("2007-09-01"), until: day("2023-08-31"), grades: 4,
+			limits: append(soybeanLimits(), most(OtherColors, 100, 200, 500, 1000)), counts: soybeanCounts(), stones: stoneRule{3, 10},
+		},
+		standard{
+			crop: crop.Soybean, from: day("1994-09-09"), // the day is recalled [settlement-recalled]
 			until: day("2007-08-31"), grades: 4,
-			limits: append(soybeanLimits(), most(OtherColors, 100, 200, 500, 1000), least(5600, 5400, 5200, 4900)), counts: soybeanCounts(), stones: stoneRule{3, 10}},
+			limits: append(soybeanLimits(), most(OtherColors, 100, 200, 500, 1000), least(5600, 5400, 5200, 4900)), counts: soybeanCounts(), stones: stoneRule{3, 10},
+		},
 		// [cfr-810-404], in force since 1 September 1996 [fr-1995-corn].
-		standard{crop: crop.Corn, from: day("1996-09-01"), grades: 5,
+		standard{
+			crop: crop.Corn, from: day("1996-09-01"), grades: 5,
 			limits: []limit{
 				least(5600, 5400, 5200, 4900, 4600),
 				most(HeatDamage, 10, 20, 50, 100, 300),
@@ -89,9 +94,11 @@ func standards() []standard {
 				most(BCFM, 200, 300, 400, 500, 700),
 				most(AnimalFilth, 20, 20, 20, 20, 20),
 			},
-			counts: []countLimit{{GlassPieces, 1}, {Crotalaria, 2}, {CastorBeans, 1}, {UnknownPieces, 3}, {Cockleburs, 7}}, stones: stoneRule{-1, 10}},
+			counts: []countLimit{{GlassPieces, 1}, {Crotalaria, 2}, {CastorBeans, 1}, {UnknownPieces, 3}, {Cockleburs, 7}}, stones: stoneRule{-1, 10},
+		},
 		// [cfr-810-1404], test weight method of 1 June 2008 [fr-2007-sorghum].
-		standard{crop: crop.Sorghum, from: day("2008-06-01"), grades: 4,
+		standard{
+			crop: crop.Sorghum, from: day("2008-06-01"), grades: 4,
 			limits: []limit{
 				least(5700, 5500, 5300, 5100),
 				most(HeatDamage, 20, 50, 100, 300),
@@ -101,8 +108,10 @@ func standards() []standard {
 			},
 			counts: []countLimit{
 				{FilthPieces, 9}, {CastorBeans, 1}, {Crotalaria, 2}, {GlassPieces, 1}, {UnknownPieces, 3}, {Cockleburs, 7}, {AllPieces, 10},
-			}, stones: stoneRule{7, 20}},
-		standard{crop: crop.Canola, grades: 3, // [cfr-810-304]
+			}, stones: stoneRule{7, 20},
+		},
+		standard{
+			crop: crop.Canola, grades: 3, // [cfr-810-304]
 			limits: []limit{
 				most(HeatDamage, 10, 50, 200),
 				most(Green, 200, 600, 2000),
@@ -113,7 +122,8 @@ func standards() []standard {
 				most(AdmixtureConspicuous, 100, 150, 200),
 				most(AdmixtureInconspicuous, 500, 500, 500),
 			},
-			counts: []countLimit{{FilthPieces, 3}, {GlassPieces, 0}, {UnknownPieces, 1}}, stones: stoneRule{-1, -1}},
+			counts: []countLimit{{FilthPieces, 3}, {GlassPieces, 0}, {UnknownPieces, 1}}, stones: stoneRule{-1, -1},
+		},
 		standard{crop: crop.Sunflower, grades: 2, // [cfr-810-1804]
 			limits: []limit{least(2500, 2500), most(HeatDamage, 50, 100), most(DamageTotal, 500, 1000), most(Dehulled, 500, 500)}, stones: stoneRule{-1, -1}},
 	)

@@ -43,8 +43,10 @@ func InsurerSchedule(k crop.Kind) (Schedule, bool) {
 		Average: LoadByLoad, Note: "Before quality adjustment. The adjuster's worksheet decides.",
 	}
 	tier := func(seq int, from, to, amount string) Row {
-		return Row{Seq: seq, Factor: Moisture, Kind: WeightRow, Direction: Above, From: decimalOf(from), To: decimalOf(to), Step: decimalOf("0.1"),
-			StepMode: Prorated, Unit: PctWeightPerStep, Amount: new(trade.MustFraction(amount)), Printed: amount}
+		return Row{
+			Seq: seq, Factor: Moisture, Kind: WeightRow, Direction: Above, From: decimalOf(from), To: decimalOf(to), Step: decimalOf("0.1"),
+			StepMode: Prorated, Unit: PctWeightPerStep, Amount: new(trade.MustFraction(amount)), Printed: amount,
+		}
 	}
 	s.Rows = []Row{tier(10, base.base, base.second, "0.12")}
 	if base.second != "" {
@@ -73,8 +75,10 @@ type Adjustment struct {
 func Insured(k crop.Kind, m trade.Percent) (Adjustment, error) {
 	s, ok := InsurerSchedule(k)
 	if !ok {
-		return Adjustment{}, &problem.InputError{Rule: "insured.crop", Label: "Crop", Got: k.String(),
-			Want: "a crop whose adjustment is known: corn, sorghum, soybean, wheat, canola, sunflower", Next: "Ask the adjuster."}
+		return Adjustment{}, &problem.InputError{
+			Rule: "insured.crop", Label: "Crop", Got: k.String(),
+			Want: "a crop whose adjustment is known: corn, sorghum, soybean, wheat, canola, sunflower", Next: "Ask the adjuster.",
+		}
 	}
 	if low, high := Moisture.Range(k); m < 0 || m > high {
 		return Adjustment{}, &problem.InputError{Rule: "T03", Label: "Moisture", Got: m.String(), Want: fmt.Sprintf("%s to %s %%", low, high)}

@@ -63,7 +63,7 @@ func (r Readings) Noted(f Factor) bool {
 // All calls yield for every factor measured or noted, in order, with its reading (0 for a flag).
 func (r Readings) All(yield func(Factor, trade.Percent) bool) {
 	for have := r.have; have != 0; have &= have - 1 {
-		f := Factor(bits.TrailingZeros64(have))
+		f := Factor(bits.TrailingZeros64(have)) //nolint:gosec // at most 63
 		var x trade.Percent
 		if f < OdourMusty {
 			x = trade.Percent(r.x[f])

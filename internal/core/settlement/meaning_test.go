@@ -3,6 +3,7 @@ package settlement_test
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -152,8 +153,8 @@ func TestCapsAndLeastCharges(t *testing.T) {
 		{"19.0", 495_000, 725 + 1200}, // $30.00, at most $12.00
 	} {
 		got := settled(t, s, "moisture "+c.x)
-		if got.PerUnit != c.per || got.Totals.Charges != c.charges {
-			t.Errorf("at %s: got %s and charges %s, want %s and %s", c.x, got.PerUnit, got.Totals.Charges, c.per, c.charges)
+		if got.PerUnit != c.per || got.Charges != c.charges {
+			t.Errorf("at %s: got %s and charges %s, want %s and %s", c.x, got.PerUnit, got.Charges, c.per, c.charges)
 		}
 		addsUp(t, got)
 	}
@@ -166,7 +167,7 @@ func TestPricedByTheHundredweight(t *testing.T) {
 	s.Crop, s.PriceUnit, s.LbPerBu, s.Rows[0].Unit = crop.Sorghum, settlement.PerCwt, nil, settlement.CentsPerCwt
 	got := settled(t, s, "moisture 14.5 test_weight 54.2")
 	// 600 cwt at 4.96, and 5 cents on each of them for drying.
-	if got.Unit != settlement.PerCwt || got.NetQty != 600_000 || got.Value != 2976_00 || got.Totals.Charges != 30_00 {
+	if got.Unit != settlement.PerCwt || got.NetQty != 600_000 || got.Value != 2976_00 || got.Charges != 30_00 {
 		t.Errorf("got %+v", got.Totals)
 	}
 }
@@ -247,7 +248,7 @@ func TestAverageOfLoadsSettledTogether(t *testing.T) {
 		return settlement.Load{Crop: crop.Soybean, Gross: 26_000 + net, Tare: 26_000, Readings: readings(t, text)}
 	}
 	got, missing := settlement.Average([]settlement.Load{load(50_000, "moisture 13.5 splits 9.0"), load(50_000, "moisture 13.6 odour_musty")})
-	if x, _ := got.Of(settlement.Moisture); x != 13_60 || !got.Noted(settlement.OdourMusty) || fmt.Sprint(missing) != "[splits]" {
+	if x, _ := got.Of(settlement.Moisture); x != 13_60 || !got.Noted(settlement.OdourMusty) || !slices.Equal(missing, []settlement.Factor{settlement.Splits}) {
 		t.Errorf("got %s, missing %v", x, missing)
 	}
 	got, _ = settlement.Average([]settlement.Load{load(60_000, "moisture 12.0"), load(20_000, "moisture 14.0")})

@@ -103,6 +103,7 @@ func (r *reference) reading(f settlement.Factor) *big.Rat {
 		places = 2
 	case settlement.Aflatoxin, settlement.FallingNumber:
 		places = 0
+	default:
 	}
 	return half(ratio(int64(x), 100), places)
 }
@@ -442,7 +443,7 @@ func TestSettleEqualsASlowRationalReading(t *testing.T) {
 			want := (&reference{s, l, p}).settle()
 			have := outcome{
 				got.SettledLb.String(), got.GrossQty.Fixed(max(2, *s.BuDecimals)), got.NetQty.Fixed(max(2, *s.BuDecimals)),
-				got.Value.String(), got.Checkoff.String(), got.Totals.Charges.String(), got.Net.String(),
+				got.Value.String(), got.Checkoff.String(), got.Charges.String(), got.Net.String(),
 			}
 			if have != want {
 				t.Fatalf("got  %+v\nwant %+v\nload %+v", have, want, l)

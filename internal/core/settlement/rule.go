@@ -66,9 +66,6 @@ func (r *rule) steps(x int64, noted bool) trade.Fraction {
 	return trade.NewFraction(n, 1)
 }
 
-// past reports whether x lies beyond the band.
-func (r *rule) past(x int64) bool { return r.side != 0 && (x-r.from)*r.side > r.width }
-
 // hit reports whether x lies in the band of a row that rejects or warns.
 func (r *rule) hit(x int64, noted bool) bool {
 	if r.side == 0 {

@@ -51,7 +51,7 @@ func (sh *Sheet) compare(s *Statement) []Figure {
 	out = differ(out, "value_usd", s.Value, sh.Value)
 	out = differ(out, "checkoff_usd", s.Checkoff, sh.Checkoff)
 	out = compareLines(out, s.ChargeLines, sh.Charges, "charge ")
-	return differ(out, "net_usd", s.Totals.Net, sh.Net)
+	return differ(out, "net_usd", s.Net, sh.Net)
 }
 
 func differ[T interface {

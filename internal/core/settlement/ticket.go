@@ -15,26 +15,34 @@ func CheckLoad(l Load) error { return checkLoad(&l) }
 
 func checkLoad(l *Load) error {
 	if l.Gross > maxPounds || l.Tare < 0 {
-		return &problem.InputError{Rule: "T01", Label: "Weight", Got: fmt.Sprintf("%d lb gross, %d lb tare", l.Gross, l.Tare),
-			Want: fmt.Sprintf("a tare of 0 or more and at most %d lb gross", maxPounds)}
+		return &problem.InputError{
+			Rule: "T01", Label: "Weight", Got: fmt.Sprintf("%d lb gross, %d lb tare", l.Gross, l.Tare),
+			Want: fmt.Sprintf("a tare of 0 or more and at most %d lb gross", maxPounds),
+		}
 	}
 	if l.Gross <= l.Tare {
-		return &problem.InputError{Rule: "T01", Label: "Gross", Got: fmt.Sprintf("%d lb", l.Gross),
-			Want: fmt.Sprintf("more than the tare of %d lb", l.Tare), Next: "Look whether gross and tare are swapped on the ticket."}
+		return &problem.InputError{
+			Rule: "T01", Label: "Gross", Got: fmt.Sprintf("%d lb", l.Gross),
+			Want: fmt.Sprintf("more than the tare of %d lb", l.Tare), Next: "Look whether gross and tare are swapped on the ticket.",
+		}
 	}
 	for have := l.Readings.have & (1<<OdourMusty - 1); have != 0; have &= have - 1 {
-		f := Factor(bits.TrailingZeros64(have))
+		f := Factor(bits.TrailingZeros64(have)) //nolint:gosec // at most 63
 		x := trade.Percent(l.Readings.x[f])
 		if low, high := f.Range(l.Crop); x < low || x > high {
-			return &problem.InputError{Rule: "T03", Label: f.Words(), Got: x.String(),
-				Want: fmt.Sprintf("%s to %s %s", low, high, f.Unit()), Next: "Read the ticket again."}
+			return &problem.InputError{
+				Rule: "T03", Label: f.Words(), Got: x.String(),
+				Want: fmt.Sprintf("%s to %s %s", low, high, f.Unit()), Next: "Read the ticket again.",
+			}
 		}
 	}
 	heat, measured := l.Readings.Of(HeatDamage)
 	total, both := l.Readings.Of(DamageTotal)
 	if measured && both && heat > total {
-		return &problem.InputError{Rule: "T03", Label: "heat damage", Got: heat.String(),
-			Want: fmt.Sprintf("at most the total damage of %s %%, of which it is part", total), Next: "Read the ticket again."}
+		return &problem.InputError{
+			Rule: "T03", Label: "heat damage", Got: heat.String(),
+			Want: fmt.Sprintf("at most the total damage of %s %%, of which it is part", total), Next: "Read the ticket again.",
+		}
 	}
 	return nil
 }
@@ -48,9 +56,11 @@ func (t *Terms) check(l *Load, p *Prices) error {
 		return err
 	}
 	if missing := t.needs &^ l.Readings.have; missing != 0 {
-		f := Factor(bits.TrailingZeros64(missing))
-		return &problem.InputError{Rule: "T06", Label: f.Words(), Want: "a reading, because the schedule has a row for it",
-			Next: "Look on the ticket, or ask the buyer; a missing reading is never taken as zero or as dry."}
+		f := Factor(bits.TrailingZeros64(missing)) //nolint:gosec // at most 63
+		return &problem.InputError{
+			Rule: "T06", Label: f.Words(), Want: "a reading, because the schedule has a row for it",
+			Next: "Look on the ticket, or ask the buyer; a missing reading is never taken as zero or as dry.",
+		}
 	}
 	if p.Cash <= 0 || p.Cash > maxPrice {
 		return priceError("Price", p.Cash, p.Cash == 0)
@@ -92,8 +102,10 @@ func (t *Terms) inForce(l *Load) error {
 	if l.Day.IsZero() || InForce(*s, l.Day) {
 		return nil
 	}
-	return &problem.InputError{Rule: "T04", Label: "Date", Got: l.Day.String(), Want: span(s) + ", when the schedule is in force",
-		Next: "Settle under the schedule in force on that day."}
+	return &problem.InputError{
+		Rule: "T04", Label: "Date", Got: l.Day.String(), Want: span(s) + ", when the schedule is in force",
+		Next: "Settle under the schedule in force on that day.",
+	}
 }
 
 // InForce reports whether a schedule speaks for that day; both its ends are inclusive.
@@ -114,6 +126,8 @@ func span(s *Schedule) string {
 }
 
 func nothingLeft(net, settled trade.Pounds) error {
-	return &problem.InputError{Rule: "S06", Label: "Weight taken", Got: fmt.Sprintf("%d of %d lb", net-settled, net),
-		Want: "less than the load weighs", Next: "Read the ticket and the schedule again."}
+	return &problem.InputError{
+		Rule: "S06", Label: "Weight taken", Got: fmt.Sprintf("%d of %d lb", net-settled, net),
+		Want: "less than the load weighs", Next: "Read the ticket and the schedule again.",
+	}
 }

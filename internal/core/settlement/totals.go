@@ -86,7 +86,7 @@ func (t *Terms) run(l *Load, p *Prices, sum *Totals, tr *trace) error {
 func recorded(l *Load) values {
 	v := values{have: l.Readings.have}
 	for have := v.have & (1<<OdourMusty - 1); have != 0; have &= have - 1 {
-		f := Factor(bits.TrailingZeros64(have))
+		f := Factor(bits.TrailingZeros64(have)) //nolint:gosec // at most 63
 		v.x[f] = int64(f.Recorded(trade.Percent(l.Readings.x[f])))
 	}
 	return v
@@ -177,7 +177,7 @@ func (it *item) dollars(n int64, p *Prices, t *Terms, sum *Totals) trade.Amount 
 	var a int64
 	switch it.class {
 	case pctOfPrice:
-		a = trade.HalfUp.MulDiv(int64(it.quantity(sum)), it.perUnit(n, t.pctBase(p)), 1_000_000)
+		a = trade.HalfUp.MulDiv(it.quantity(sum), it.perUnit(n, t.pctBase(p)), 1_000_000)
 	case cents:
 		a = trade.HalfUp.MulDiv(it.quantity(sum), n, it.den*1000)
 	case dollarsFlat:

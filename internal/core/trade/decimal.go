@@ -47,7 +47,7 @@ func (d Decimal) Cmp(e Decimal) int {
 	if d.Sign() != e.Sign() {
 		return compare(int64(d.Sign()), int64(e.Sign()))
 	}
-	cmp := compareProducts(magnitude(d.n), uint64(pow10[e.places]), magnitude(e.n), uint64(pow10[d.places]))
+	cmp := compareProducts(magnitude(d.n), magnitude(pow10[e.places]), magnitude(e.n), magnitude(pow10[d.places]))
 	if d.n < 0 {
 		return -cmp
 	}
@@ -65,7 +65,7 @@ func (d Decimal) Units(places int) (int64, bool) {
 		return 0, false
 	}
 	factor := pow10[places-int(t.places)]
-	hi, lo := bits.Mul64(magnitude(t.n), uint64(factor))
+	hi, lo := bits.Mul64(magnitude(t.n), magnitude(factor))
 	if hi != 0 || lo > 1<<63-1 {
 		return 0, false
 	}
@@ -100,7 +100,7 @@ func compare[T int64 | uint64](a, b T) int {
 
 func magnitude(n int64) uint64 {
 	if n < 0 {
-		return -uint64(n)
+		return -uint64(n) //nolint:gosec // wraps on purpose: right for the lowest int64 too
 	}
 	return uint64(n)
 }

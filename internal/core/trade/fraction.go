@@ -20,8 +20,8 @@ func NewFraction(num, den int64) Fraction {
 	if den <= 0 {
 		panic("trade: denominator is not positive")
 	}
-	g := gcd(magnitude(num), uint64(den))
-	return Fraction{num / int64(g), den/int64(g) - 1}
+	g := int64(gcd(magnitude(num), uint64(den))) //nolint:gosec // at most den
+	return Fraction{num / g, den/g - 1}
 }
 
 // ParseFraction reads "1/3", "100/84.5" or a plain decimal, "0.5". Neither part may have more than
@@ -29,8 +29,10 @@ func NewFraction(num, den int64) Fraction {
 func ParseFraction(label, text string) (Fraction, error) {
 	f, ok := scanFraction(text)
 	if !ok {
-		return Fraction{}, &problem.InputError{Rule: "fraction.form", Label: label, Got: strings.TrimSpace(text),
-			Want: "a decimal like 1.25 or a ratio like 1/3, at most 9 digits above and below the line"}
+		return Fraction{}, &problem.InputError{
+			Rule: "fraction.form", Label: label, Got: strings.TrimSpace(text),
+			Want: "a decimal like 1.25 or a ratio like 1/3, at most 9 digits above and below the line",
+		}
 	}
 	return f, nil
 }
@@ -84,7 +86,7 @@ func (f Fraction) Cmp(g Fraction) int {
 	if f.Sign() != g.Sign() {
 		return compare(int64(f.Sign()), int64(g.Sign()))
 	}
-	cmp := compareProducts(magnitude(f.num), uint64(g.Den()), magnitude(g.num), uint64(f.Den()))
+	cmp := compareProducts(magnitude(f.num), magnitude(g.Den()), magnitude(g.num), magnitude(f.Den()))
 	if f.num < 0 {
 		return -cmp
 	}
@@ -98,7 +100,7 @@ func (f Fraction) Float() float64 { return float64(f.num) / float64(f.Den()) }
 func (f Fraction) String() string {
 	for places, scale := range pow10 {
 		if scale%f.Den() == 0 {
-			hi, lo := bits.Mul64(magnitude(f.num), uint64(scale/f.Den()))
+			hi, lo := bits.Mul64(magnitude(f.num), magnitude(scale/f.Den()))
 			if hi != 0 || lo > 1<<63-1 {
 				break
 			}
@@ -114,8 +116,8 @@ func (f Fraction) String() string {
 
 // plus returns f+g, or false where the sum has no room.
 func (f Fraction) plus(g Fraction) (Fraction, bool) {
-	common := gcd(uint64(f.Den()), uint64(g.Den()))
-	fscale, gscale := g.Den()/int64(common), f.Den()/int64(common)
+	common := int64(gcd(magnitude(f.Den()), magnitude(g.Den()))) //nolint:gosec // at most a denominator
+	fscale, gscale := g.Den()/common, f.Den()/common
 	den, ok := times(f.Den(), fscale)
 	a, aok := times(f.num, fscale)
 	b, bok := times(g.num, gscale)
@@ -128,7 +130,7 @@ func (f Fraction) plus(g Fraction) (Fraction, bool) {
 
 // times returns a*b for b positive, or false where it does not fit.
 func times(a, b int64) (int64, bool) {
-	hi, lo := bits.Mul64(magnitude(a), uint64(b))
+	hi, lo := bits.Mul64(magnitude(a), magnitude(b))
 	if hi != 0 || lo > 1<<63-1 {
 		return 0, false
 	}

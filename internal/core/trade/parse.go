@@ -181,7 +181,7 @@ func scan(text string) (Decimal, bool) {
 	if negative {
 		n = -n
 	}
-	return Decimal{n, uint8(len(part))}, true
+	return Decimal{n, uint8(len(part))}, true //nolint:gosec // at most maxPlaces
 }
 
 // ungroup takes the commas out of 1,240,000 and refuses 12,5.

@@ -68,8 +68,10 @@ func CheckShares(shares []Fraction) error {
 }
 
 func shareError(got string) error {
-	return &problem.InputError{Rule: "T05", Label: "Shares", Got: got, Want: "fractions of 0 or more that sum to exactly 1",
-		Next: "Write thirds as 1/3 and 2/3, not as decimals."}
+	return &problem.InputError{
+		Rule: "T05", Label: "Shares", Got: got, Want: "fractions of 0 or more that sum to exactly 1",
+		Next: "Write thirds as 1/3 and 2/3, not as decimals.",
+	}
 }
 
 func split[T ~int64](whole, step T, shares []Fraction) ([]T, error) {
@@ -107,5 +109,5 @@ func split[T ~int64](whole, step T, shares []Fraction) ([]T, error) {
 func remainder(n int64, s Fraction) Fraction {
 	den := uint64(s.Den())
 	hi, lo := bits.Mul64(uint64(n), uint64(s.Num()))
-	return NewFraction(int64(bits.Rem64(hi, lo, den)), s.Den())
+	return NewFraction(int64(bits.Rem64(hi, lo, den)), s.Den()) //nolint:gosec // less than den
 }

@@ -49,8 +49,10 @@ func (r *reader) ticket(root node) settlement.Load {
 	}
 	r.object(root, "", []string{"crop", "gross_lb", "tare_lb"}, known)
 	if net != nil && len(r.errs) == 0 && *net != l.Net() {
-		r.errs = append(r.errs, &problem.InputError{Rule: "T01", Label: "net_lb", Got: net.String(), Where: r.place(root),
-			Want: l.Net().String() + ", gross less tare", Next: "Read the three weights on the ticket again."})
+		r.errs = append(r.errs, &problem.InputError{
+			Rule: "T01", Label: "net_lb", Got: net.String(), Where: r.place(root),
+			Want: l.Net().String() + ", gross less tare", Next: "Read the three weights on the ticket again.",
+		})
 	}
 	return l
 }

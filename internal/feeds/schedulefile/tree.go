@@ -85,7 +85,7 @@ func value(dec *json.Decoder, data []byte, depth int) (node, error) {
 		n.kind, n.text = 'n', "null"
 		n.offset -= len(n.text) - 1
 	case json.Delim:
-		n.kind = byte(v)
+		n.kind = byte(v) //nolint:gosec // a bracket
 		for dec.More() {
 			if n.kind == '{' {
 				key, err := dec.Token()
