@@ -107,7 +107,7 @@ func split[T ~int64](whole, step T, shares []Fraction) ([]T, error) {
 
 // remainder returns the fractional part of n*s for n and s of 0 or more.
 func remainder(n int64, s Fraction) Fraction {
-	den := uint64(s.Den())
-	hi, lo := bits.Mul64(uint64(n), uint64(s.Num()))
+	den := magnitude(s.Den())
+	hi, lo := bits.Mul64(magnitude(n), magnitude(s.Num()))
 	return NewFraction(int64(bits.Rem64(hi, lo, den)), s.Den()) //nolint:gosec // less than den
 }
