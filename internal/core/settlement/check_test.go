@@ -1,6 +1,7 @@
 package settlement_test
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -167,6 +168,15 @@ func TestAJumpInCentsIsMeasuredAgainstThePrice(t *testing.T) {
 	s.Rows[2].Amount = new(trade.MustFraction("11")) // a jump in percent, reported once, by Prepare
 	if got := prepare(t, s).Doubts(new(trade.Price(4_00000))); len(got) != 1 || got[0].Where.Path != "rows[4]" {
 		t.Errorf("beside a jump in percent: got %v", got)
+	}
+}
+
+func TestEveryMissingReadingIsSaid(t *testing.T) {
+	terms := prepare(t, schedule("A"))
+	_, err := terms.Settle(settlement.Load{Crop: crop.Soybean, Gross: 78460, Tare: 27180}, settlement.Prices{Cash: 987250})
+	var all problem.InputErrors
+	if !errors.As(err, &all) || len(all) != 3 || all[0].Label != "moisture" || all[2].Label != "total damage" || all[1].Rule != "T06" {
+		t.Errorf("got %v, want moisture, foreign material and total damage", err)
 	}
 }
 

@@ -47,7 +47,7 @@ type Line struct {
 }
 
 // Settle returns the statement of a load. The error is a *Rejection (then [ErrNotAccepted]) or an *Unstated
-// ([ErrUnstated]), in which case the statement holds the scale weight alone, or a *problem.InputError for a
+// ([ErrUnstated]), in which case the statement holds the scale weight and gross quantity alone, or *problem.InputError or problem.InputErrors for a
 // ticket or price that cannot be used.
 func (t *Terms) Settle(l Load, p Prices) (Statement, error) {
 	s := Statement{Unit: PerBu}
@@ -56,7 +56,11 @@ func (t *Terms) Settle(l Load, p Prices) (Statement, error) {
 	}
 	tr := &trace{}
 	if err := t.run(&l, &p, &s.Totals, tr); err != nil {
-		return Statement{Totals: Totals{NetLb: l.Net()}, Unit: s.Unit}, t.withReading(err, l)
+		scale := Totals{NetLb: l.Net()}
+		if errors.Is(err, ErrNotAccepted) || errors.Is(err, ErrUnstated) {
+			scale.GrossQty = t.quantity(scale.NetLb)
+		}
+		return Statement{Totals: scale, Unit: s.Unit}, t.withReading(err, l)
 	}
 	s.Findings = t.warnings(&l)
 	s.Lines, s.ChargeLines = tr.lines, tr.charges

@@ -56,11 +56,7 @@ func (t *Terms) check(l *Load, p *Prices) error {
 		return err
 	}
 	if missing := t.needs &^ l.Readings.have; missing != 0 {
-		f := Factor(bits.TrailingZeros64(missing)) //nolint:gosec // at most 63
-		return &problem.InputError{
-			Rule: "T06", Label: f.Words(), Want: "a reading, because the schedule has a row for it",
-			Next: "Look on the ticket, or ask the buyer; a missing reading is never taken as zero or as dry.",
-		}
+		return unread(missing)
 	}
 	if p.Cash <= 0 || p.Cash > maxPrice {
 		return priceError("Price", p.Cash, p.Cash == 0)
@@ -77,6 +73,22 @@ func (t *Terms) check(l *Load, p *Prices) error {
 		}
 	}
 	return nil
+}
+
+// unread refuses a ticket that lacks readings, one error for each.
+func unread(missing uint64) error {
+	var errs problem.InputErrors
+	for ; missing != 0; missing &= missing - 1 {
+		f := Factor(bits.TrailingZeros64(missing)) //nolint:gosec // at most 63
+		errs = append(errs, &problem.InputError{
+			Rule: "T06", Label: f.Words(), Want: "a reading, because the schedule has a row for it",
+			Next: "Look on the ticket, or ask the buyer; a missing reading is never taken as zero or as dry.",
+		})
+	}
+	if len(errs) == 1 {
+		return errs[0]
+	}
+	return errs
 }
 
 func priceError(label string, p trade.Price, missing bool) error {

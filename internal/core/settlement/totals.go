@@ -35,7 +35,7 @@ func (t *Terms) Net(l Load, p Prices) (trade.Amount, error) {
 }
 
 // Totals returns the figures of [Terms.Settle] without its lines, without allocating.
-// The error is a *Rejection or *Unstated whose reading is left blank, or a *problem.InputError for a
+// The error is a *Rejection or *Unstated whose reading is left blank, or *problem.InputError or problem.InputErrors for a
 // ticket or price that cannot be used.
 func (t *Terms) Totals(l Load, p Prices) (Totals, error) {
 	var sum Totals

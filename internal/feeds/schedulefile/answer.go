@@ -76,13 +76,13 @@ type Warning struct {
 func NewAnswer(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection) Answer {
 	a := Answer{NetLb: s.NetLb.String(), Charges: []AnswerLine{}, Lines: []AnswerLine{}}
 	places := *terms.Schedule().BuDecimals
-	var gross, net, price *string
+	gross := new(s.GrossQty.Fixed(places))
+	var net, price *string
 	if rejection != nil {
 		a.Rejected = &Refused{rejection.Row, rejection.Say()}
 	} else {
 		a.SettleLb = new(s.SettledLb.String())
-		gross, net = new(s.GrossQty.Fixed(places)), new(s.NetQty.Fixed(places))
-		price = new(s.PerUnit.Fixed())
+		net, price = new(s.NetQty.Fixed(places)), new(s.PerUnit.Fixed())
 		a.ValueUSD, a.CheckoffUSD, a.NetUSD = new(s.Value.String()), new(s.Checkoff.String()), new(s.Net.String())
 		a.Lines = answerLines(terms, s.Lines)
 		a.Charges = answerLines(terms, s.ChargeLines)
