@@ -46,9 +46,9 @@ type Line struct {
 	Left    trade.Pounds // of the pounds so far
 }
 
-// Settle returns the statement of a load. The error is a *Rejection (then [ErrNotAccepted]) or an *Unstated
-// ([ErrUnstated]), in which case the statement holds the scale weight and gross quantity alone, or *problem.InputError or problem.InputErrors for a
-// ticket or price that cannot be used.
+// Settle returns the statement of a load. The error is a *Rejection ([ErrNotAccepted]) or an *Unstated
+// ([ErrUnstated]), in which case the statement holds scale weight and gross quantity alone; or, for a ticket or
+// price that cannot be used, a *problem.InputError or problem.InputErrors.
 func (t *Terms) Settle(l Load, p Prices) (Statement, error) {
 	s := Statement{Unit: PerBu}
 	if t.schedule.PriceUnit == PerCwt {

@@ -34,9 +34,9 @@ func (t *Terms) Net(l Load, p Prices) (trade.Amount, error) {
 	return sum.Net, err
 }
 
-// Totals returns the figures of [Terms.Settle] without its lines, without allocating.
-// The error is a *Rejection or *Unstated whose reading is left blank, or *problem.InputError or problem.InputErrors for a
-// ticket or price that cannot be used.
+// Totals returns the figures of [Terms.Settle] without its lines, without allocating. The error is a
+// *Rejection or *Unstated whose reading is left blank; or, for a ticket or price that cannot be used, a
+// *problem.InputError or problem.InputErrors.
 func (t *Terms) Totals(l Load, p Prices) (Totals, error) {
 	var sum Totals
 	err := t.run(&l, &p, &sum, nil)
