@@ -48,11 +48,12 @@ func (s *Store) accept(ctx context.Context, q proof.Querier, v version) error {
 	file := filepath.Base(s.path)
 	if v == (version{}) {
 		var tables int
-		if err := q.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_schema`).Scan(&tables); err != nil {
+		if err := q.QueryRowContext(ctx, `SELECT count(*) FROM sqlite_schema
+			WHERE tbl_name NOT IN ('goose_db_version', 'sqlite_sequence')`).Scan(&tables); err != nil {
 			return err
 		}
 		if tables == 0 {
-			return nil // new
+			return nil // new, or begun and broken off before the first migration was whole
 		}
 	}
 	if v.application != applicationID {

@@ -179,13 +179,12 @@ func (s *Store) judgeSideFiles() error {
 		s.unclean = err == nil && log.Size() > 0
 		return nil
 	}
-	for _, side := range sqlite.SideFiles(s.path) {
-		if info, err := os.Stat(side); err == nil && info.Size() > 0 {
-			return &sqlite.Trouble{
-				Rule: sqlite.Sides,
-				Say:  fmt.Sprintf("%s is left, and the data file it belongs to is gone or empty. Nothing was changed.", filepath.Base(side)),
-				Next: fmt.Sprintf("Put %s back beside it, or move %s to another folder and restore a backup.", filepath.Base(s.path), filepath.Base(side)),
-			}
+	log := s.path + "-wal"
+	if info, err := os.Stat(log); err == nil && info.Size() > 0 {
+		return &sqlite.Trouble{
+			Rule: sqlite.Sides,
+			Say:  fmt.Sprintf("%s is left, and the data file it belongs to is gone or empty. Nothing was changed.", filepath.Base(log)),
+			Next: fmt.Sprintf("Put %s back beside it, or move %s to another folder and restore a backup.", filepath.Base(s.path), filepath.Base(log)),
 		}
 	}
 	s.isNew = true
@@ -194,11 +193,11 @@ func (s *Store) judgeSideFiles() error {
 
 // clearTemporary deletes what a backup or a restore left that was broken off.
 func (s *Store) clearTemporary() error {
-	left, err := filepath.Glob(filepath.Join(s.backups, "*"+backup.Unfinished))
+	left, err := filepath.Glob(filepath.Join(s.backups, "*"+backup.Unfinished+"*"))
 	if err != nil {
 		return err
 	}
-	more, err := filepath.Glob(s.path + "*" + backup.Unfinished)
+	more, err := filepath.Glob(s.path + "*" + backup.Unfinished + "*")
 	if err != nil {
 		return err
 	}
@@ -354,7 +353,13 @@ func (s *Store) lookOver(ctx context.Context) error {
 	if s.engine.Virtual || s.isNew {
 		return nil // the simulator begins every file itself
 	}
-	db, err := s.engine.Open(s.path, sqlite.Read)
+	mode := sqlite.Read
+	if info, err := os.Stat(s.path + "-journal"); err == nil && info.Size() > 0 {
+		// A rollback journal is from before the file had its write-ahead log: its making was broken off. Only a
+		// writer can take that back, and nobody can read the file until then but as it lies.
+		mode = sqlite.Frozen
+	}
+	db, err := s.engine.Open(s.path, mode)
 	if err != nil {
 		return err
 	}

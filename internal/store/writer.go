@@ -32,10 +32,10 @@ type reply struct {
 // Append puts events in the book in their order and answers each by itself. It returns once everything answered
 // as stored is on the disk. Events of other callers may share the commit; one bad event spoils no other.
 //
-// An error means that nothing is known of the events: send them again, they count once. Panics on no events.
+// An error means that nothing is known of the events: send them again, they count once.
 func (s *Store) Append(ctx context.Context, events ...journal.Event) ([]journal.Answer, error) {
 	if len(events) == 0 {
-		panic("store: no events")
+		return nil, nil
 	}
 	return s.send(request{ctx: ctx, events: events})
 }

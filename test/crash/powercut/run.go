@@ -69,9 +69,12 @@ func NewRunner(tmp string) *Runner { return &Runner{tmp: tmp, base: map[int]*Dis
 
 func (r *Runner) folder() (string, error) { return os.MkdirTemp(r.tmp, "shm-") }
 
-// begin returns a disk that holds the first entries of the script, closed and synced.
+// begin returns a disk that holds the first entries of the script, closed and synced; with none, not even a file.
 func (r *Runner) begin(ctx context.Context, before int) (*Disk, error) {
 	d := r.base[before]
+	if before == 0 {
+		d = &Disk{}
+	}
 	if d == nil {
 		shm, err := r.folder()
 		if err != nil {
@@ -249,18 +252,25 @@ func (r *Runner) check(ctx context.Context, dark *Disk, rng *rand.Rand, t *tally
 }
 
 // Cuts plays n days, each with a power cut at a call of its own chosen by seed, and returns the first promise that
-// does not hold.
+// does not hold. On every fifth day there is no file yet, and the power may go while it is made.
 func (r *Runner) Cuts(ctx context.Context, seed uint64, n int) error {
 	rng := rand.New(rand.NewPCG(seed, 2))
-	day := DefaultDay(seed)
-	calls, err := r.CallsOf(ctx, day)
-	if err != nil {
-		return err
+	days := [5]Day{}
+	calls := [len(days)]int{}
+	for i := range days {
+		if days[i] = DefaultDay(seed); i == 0 {
+			days[i].Before = 0
+		}
+		var err error
+		if calls[i], err = r.CallsOf(ctx, days[i]); err != nil {
+			return err
+		}
 	}
 	for i := range n {
+		day := days[i%len(days)]
 		// Requests are cut anew for each day, so calls is near the number, not equal to it.
 		day.Seed = seed + uint64(i)
-		k := 1 + rng.IntN(calls)
+		k := 1 + rng.IntN(calls[i%len(days)])
 		if err := r.Cut(ctx, day, k); err != nil {
 			return fmt.Errorf("seed %d, power cut at call %d: %w", day.Seed, k, err)
 		}
