@@ -46,6 +46,9 @@ type morning struct {
 	zone     *time.Location
 	now      time.Time
 	seed     uint64
+	members  int
+	root     [32]byte
+	terms    map[worth.TermsKey]*settlement.Terms
 	record   *WeatherRecord
 	observed *weather.Series
 	ensemble *weather.Ensemble
@@ -75,13 +78,16 @@ func (a *App) workers() int {
 	return runtime.GOMAXPROCS(0)
 }
 
-// morning reads everything a plan stands on and builds the table.
-func (a *App) morning(r PlanRequest) (*morning, error) {
+// opened reads the season, its terms and its weather record, and settles now, members and root.
+func (a *App) opened(r PlanRequest) (*morning, error) {
 	file, err := a.Season(r.Files, r.Season)
 	if err != nil {
 		return nil, err
 	}
-	mo := &morning{file: file, season: file.Season, seed: r.Seed}
+	mo := &morning{file: file, season: file.Season, seed: r.Seed, members: r.Members, root: rootOf(file.Season, r.Seed)}
+	if mo.members == 0 {
+		mo.members = DefaultMembers
+	}
 	if mo.zone, err = a.Zone(mo.season.Farm.Zone); err != nil {
 		return nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
 	}
@@ -94,21 +100,24 @@ func (a *App) morning(r PlanRequest) (*morning, error) {
 		mo.now = a.Now()
 	}
 	mo.now = mo.now.In(mo.zone)
-	terms, err := a.terms(r.Files, mo.season)
+	if mo.terms, err = a.terms(r.Files, mo.season); err != nil {
+		return nil, err
+	}
+	return mo, a.readRecord(r, mo)
+}
+
+// morning reads everything a plan stands on and builds the table.
+func (a *App) morning(r PlanRequest) (*morning, error) {
+	mo, err := a.opened(r)
 	if err != nil {
 		return nil, err
 	}
-	members := r.Members
-	if members == 0 {
-		members = DefaultMembers
-	}
-	root := rootOf(mo.season, r.Seed)
-	if err := a.weather(r, mo, members, root); err != nil {
+	if err := a.weather(mo); err != nil {
 		return nil, err
 	}
 	mo.build, err = worth.New(worth.Inputs{
-		Season: mo.season, Terms: terms, Record: mo.observed, Ensemble: mo.ensemble, Now: mo.ensemble.Start,
-		Zone: mo.zone, Root: root, Workers: a.workers(),
+		Season: mo.season, Terms: mo.terms, Record: mo.observed, Ensemble: mo.ensemble, Now: mo.ensemble.Start,
+		Zone: mo.zone, Root: mo.root, Workers: a.workers(),
 	})
 	return mo, err
 }
@@ -153,8 +162,8 @@ func inFile(err error, name string) error {
 	return many
 }
 
-// weather makes the ensemble: other recorded years, led in by what was observed and by the farm's own forecast.
-func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) error {
+// readRecord reads the weather record, and what was observed up to now where that stands in another file.
+func (a *App) readRecord(r PlanRequest, mo *morning) error {
 	set := &mo.season.Farm.Weather
 	if set.Record == "" {
 		return &NoAnswer{
@@ -162,23 +171,31 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 			Next: "Name an hourly station record of a few years under [farm.weather] record.",
 		}
 	}
-	reading := WeatherReading{Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, Stamp: set.Stamp, At: mo.season.Farm.At, Root: root}
+	reading := WeatherReading{
+		Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, Stamp: set.Stamp, At: mo.season.Farm.At, Root: mo.root,
+	}
 	var err error
 	if mo.record, err = a.Weather(r.Files, set.Record, reading); err != nil {
 		return err
 	}
 	mo.observed = mo.record.Series
-	if r.Observed != "" {
-		files, name, err := a.Files(r.Observed)
-		if err != nil {
-			return err
-		}
-		latest, err := a.Weather(files, name, reading)
-		if err != nil {
-			return err
-		}
-		mo.observed = latest.Series
+	if r.Observed == "" {
+		return nil
 	}
+	files, name, err := a.Files(r.Observed)
+	if err != nil {
+		return err
+	}
+	latest, err := a.Weather(files, name, reading)
+	if err != nil {
+		return err
+	}
+	mo.observed = latest.Series
+	return nil
+}
+
+// weather makes the ensemble: other recorded years, led in by what was observed and by the farm's own forecast.
+func (a *App) weather(mo *morning) error {
 	start := calendar.HourOf(mo.now)
 	first := calendar.DayOf(mo.now, mo.zone)
 	last := mo.season.Prefer.SeasonEnd
@@ -196,14 +213,14 @@ func (a *App) weather(r PlanRequest, mo *morning, members int, root [32]byte) er
 		last = limit
 	}
 	_, end := last.Hours(mo.zone)
-	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start - observedBefore, Hours: int(end-start) + observedBefore, Members: members, Zone: mo.zone})
+	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start - observedBefore, Hours: int(end-start) + observedBefore, Members: mo.members, Zone: mo.zone})
 	if errors.Is(err, weather.ErrShortRecord) || errors.Is(err, weather.ErrNoRain) {
 		return &NoAnswer{Rule: "weather.record", Say: capital(err.Error()) + ".", Next: "Load a longer record, or ask for fewer weathers with --members."}
 	}
 	if err != nil {
 		return err
 	}
-	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: root}
+	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: mo.root}
 	for _, d := range mo.season.Outlook {
 		if d.On.Before(first) {
 			continue

@@ -244,6 +244,34 @@ func TestAnOutlookKnowsTheFieldAndItsReadings(t *testing.T) {
 	}
 }
 
+func TestARecordedAutumnIsReplayedOnTheOtherYears(t *testing.T) {
+	r := app.BacktestRequest{PlanRequest: demoRequest(), Years: []int{2004, 2005}}
+	r.Members = 40
+	b, err := wired(t).Backtest(context.Background(), r, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Years) != 2 || len(b.Skipped) != 0 {
+		t.Fatalf("%d years, skipped %v", len(b.Years), b.Skipped)
+	}
+	for _, y := range b.Years {
+		if y.Plan > y.Bound || y.Plan < 0.8*y.Bound {
+			t.Errorf("%d: plan %.0f, bound of foresight %.0f", y.Year, y.Plan, y.Bound)
+		}
+		for _, rule := range y.Rules {
+			if rule.Expected > y.Bound {
+				t.Errorf("%d: %q earns %.0f, more than the bound %.0f", y.Year, rule.Rule, rule.Expected, y.Bound)
+			}
+		}
+	}
+	r.Years = []int{1987}
+	_, err = wired(t).Backtest(context.Background(), r, nil)
+	var none *app.NoAnswer
+	if !errors.As(err, &none) {
+		t.Errorf("a year the record does not hold: %v", err)
+	}
+}
+
 func BenchmarkDemoPlan(b *testing.B) {
 	a := wired(b)
 	r := demoRequest()

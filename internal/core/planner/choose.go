@@ -53,12 +53,15 @@ type found struct {
 	mean float64
 }
 
+// seen returns the members that choices are made on.
+func (e *evaluator) seen(x []float64) []float64 { return x[:len(x)-e.set.Apart] }
+
 func (e *evaluator) try(ctx context.Context, rule Rule, bend bends) (found, error) {
 	usd, err := e.evaluate(ctx, rule, bend, nil)
 	if err != nil {
 		return found{}, err
 	}
-	mean, _ := Mean(usd)
+	mean, _ := Mean(e.seen(usd))
 	return found{rule, usd, mean}, nil
 }
 
@@ -113,7 +116,7 @@ func (e *evaluator) learn(rule Rule) *expectation {
 	left, later := make([][]float64, t.Members), make([][]float64, t.Members)
 	for fold := range out.folds {
 		e.members(func(s *state, m int) {
-			if out.fold[m] != fold {
+			if out.fold[m] != fold && m < out.known {
 				s.fold = fold
 				left[m], later[m] = e.standing(s, m, rule)
 			}
@@ -172,11 +175,11 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 			return bends{}, nil, err
 		}
 		usd, _ := e.first(rule, bends{}, f, firstTurn)
-		if gain, sure := paired(usd, base.usd); sure {
+		if gain, sure := paired(e.seen(usd), e.seen(base.usd)); sure {
 			options = append(options, option{f: f, turn: firstTurn, gain: gain})
 		}
 		usd, _ = e.held(rule, bends{}, base, f, 1)
-		if gain, sure := paired(usd, base.usd); sure {
+		if gain, sure := paired(e.seen(usd), e.seen(base.usd)); sure {
 			options = append(options, option{f: f, until: 1, gain: gain})
 		}
 	}
@@ -192,7 +195,7 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 		}
 		bend := kept.with(n, o.f, o.until, o.turn)
 		got := e.record(rule, bend)
-		if _, sure := paired(got.usd, base.usd); sure {
+		if _, sure := paired(e.seen(got.usd), e.seen(base.usd)); sure {
 			kept, base = bend, got
 			if count++; count == mostBends {
 				break

@@ -22,12 +22,13 @@ type expectation struct {
 	coef   [][]float64 // [fold*fields*days + f*days + day] -> delays x features: at the next chance after each delay
 	earned [][]float64 // same order -> features: what acres left went on to earn; nil where too few were left to say
 	t      *worth.Table
+	known  int   // members from the first on that it may be fitted on
 	first  []int // per day: first hour of the day's work, the hour whose morning is looked at
 }
 
 // newExpectation fits on dayBest[m][f*days+day]: the best an acre of f nets on that day, NaN on days without a chance.
-func newExpectation(t *worth.Table, first []int, dayBest [][]float64) *expectation {
-	x := &expectation{t: t, days: len(first), first: first}
+func newExpectation(t *worth.Table, first []int, dayBest [][]float64, known int) *expectation {
+	x := &expectation{t: t, known: known, days: len(first), first: first}
 	x.fold, x.folds = foldsOf(t.Source)
 	nf := len(t.Fields)
 	x.coef = make([][]float64, x.folds*nf*x.days)
@@ -92,7 +93,7 @@ func (x *expectation) fit(fold, f, day int, next [][]float64) []float64 {
 	var a [features][features]float64
 	b := make([][features]float64, len(delays))
 	n := 0.0
-	for m := range next {
+	for m := range next[:x.known] {
 		if x.fold[m] == fold {
 			continue
 		}
@@ -125,7 +126,7 @@ func (x *expectation) fitEarned(fold, f, day int, left, later [][]float64) []flo
 	var a [features][features]float64
 	var b [features]float64
 	n := 0
-	for m := range left {
+	for m := range left[:x.known] {
 		if x.fold[m] == fold {
 			continue
 		}

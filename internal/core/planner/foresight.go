@@ -28,16 +28,20 @@ func (f Foresight) Gap(plan []float64) (gap, se float64) {
 	return Mean(diff)
 }
 
-// foresight bounds the season of some members, spread evenly over all.
+// foresight bounds the season of some members, spread evenly over all; of those apart where there are any.
 func (e *evaluator) foresight() Foresight {
-	n := min(foresightMembers, e.t.Members)
+	from, of := 0, e.t.Members
+	if e.set.Apart > 0 {
+		from, of = e.t.Members-e.set.Apart, e.set.Apart
+	}
+	n := min(foresightMembers, of)
 	f := Foresight{Members: make([]int, n), USD: make([]float64, n)}
 	slot := make([]int, e.t.Members)
 	for m := range slot {
 		slot[m] = -1
 	}
 	for i := range n {
-		f.Members[i] = i * e.t.Members / n
+		f.Members[i] = from + i*of/n
 		slot[f.Members[i]] = i
 	}
 	e.members(func(_ *state, m int) {

@@ -25,6 +25,11 @@ var WaitDays = []int{0, 1, 2, 3, 5, 7}
 // Settings bound the work of Plan.
 type Settings struct {
 	Workers int // goroutines, at least one. The answer does not depend on it
+	// Apart is how many members at the table's end are only run, never chosen on: what the plan earns in them is what it
+	// would have earned in a weather it did not know.
+	Apart int
+	// Brief leaves out waiting and one more: only what the season earns.
+	Brief bool
 }
 
 // A Plan is what the search found.
@@ -98,11 +103,14 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 		}
 		p.Simple = append(p.Simple, Simple{s.name, got})
 	}
+	p.Foresight = e.foresight()
+	if set.Brief {
+		return p, nil
+	}
 	p.Reference, p.Today = e.today(best.rule, bend)
 	if p.Waits, err = e.waits(ctx, p, bend, season); err != nil {
 		return nil, err
 	}
-	p.Foresight = e.foresight()
 	p.OneMore = e.oneMore(p.Rule, bend, p.USD)
 	return p, nil
 }

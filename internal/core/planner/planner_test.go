@@ -302,3 +302,30 @@ func TestAnotherCombineIsWorthTheDayItSaves(t *testing.T) {
 		}
 	}
 }
+
+// What is only run must not change what is chosen: the rest of the table decides as if it were not there.
+func TestMembersApartAreNotChosenOn(t *testing.T) {
+	for seed := range uint64(10) {
+		w := random(seed)
+		w.members = 16
+		w.crop = w.crop[:w.members*w.fields]
+		alone := plan(t, w.table(), 1)
+		const apart = 4
+		w.members += apart
+		w.crop = append(w.crop, make([]float32, apart*w.fields)...)
+		for i := len(w.crop) - apart*w.fields; i < len(w.crop); i++ {
+			w.crop[i] = 1
+		}
+		table := w.table()
+		for m := w.members - apart; m < w.members; m++ {
+			table.Source[m] = "apart"
+		}
+		both, err := Make(context.Background(), table, Settings{Workers: 1, Apart: apart, Brief: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if both.Rule != alone.Rule || !reflect.DeepEqual(both.USD[:16], alone.USD) {
+			t.Errorf("world %d: %+v alone, %+v with others run beside", seed, alone.Rule, both.Rule)
+		}
+	}
+}

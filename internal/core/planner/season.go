@@ -54,7 +54,7 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 	dayBest := make([][]float64, t.Members)
 	e.pool = make([]*state, t.Members)
 	e.members(func(_ *state, m int) { dayBest[m] = e.prepare(m, runs) })
-	e.exp = []*expectation{newExpectation(t, e.start, dayBest)}
+	e.exp = []*expectation{newExpectation(t, e.start, dayBest, t.Members-set.Apart)}
 	e.fitH = e.fitHours()
 	e.sells = make([][]int, len(t.Fields))
 	e.hauled = true
@@ -74,7 +74,7 @@ func (e *evaluator) fitHours() []float64 {
 	out := make([]float64, e.exp[0].folds)
 	for fold := range out {
 		hours, days := 0, 0
-		for m, live := range e.live {
+		for m, live := range e.live[:e.t.Members-e.set.Apart] {
 			if e.exp[0].fold[m] == fold {
 				continue
 			}
