@@ -63,6 +63,7 @@ type root struct {
 	Plan       planCmd       `cmd:"" help:"Print the day sheet: which fields to cut or leave, and where each load goes."`
 	Start      startCmd      `cmd:"" help:"Write a small farm into a new folder, to change into your own."`
 	Outlook    outlookCmd    `cmd:"" help:"Show how wet a field is and will be, hour by hour."`
+	Backtest   backtestCmd   `cmd:"" help:"Replay recorded autumns: what the plan, rules of thumb and foresight would have earned."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
