@@ -19,11 +19,12 @@ import (
 //go:embed migrations/*.sql
 var migrations embed.FS
 
+// Schema is the version of the tables that this program writes, the number of the last migration.
+const Schema = 1
+
 const (
 	// applicationID stands in the header of every file of ours: "Thrd".
 	applicationID = 0x54687264
-	// schema is the newest version of the tables, the number of the last migration.
-	schema = 1
 	// derivation counts the changes to how the derived tables are made; files of an older one make them anew.
 	derivation = 1
 	// oldestSQLite has the fix of a rare race between two connections that reset the log, which could damage the
@@ -62,7 +63,7 @@ func (s *Store) accept(ctx context.Context, q proof.Querier, v version) error {
 			Next: "Name the data file of this program, or a file that does not exist yet.",
 		}
 	}
-	if v.schema > schema {
+	if v.schema > Schema {
 		by := fact(ctx, q, "program")
 		if by == "" {
 			by = "a later version"
@@ -70,7 +71,7 @@ func (s *Store) accept(ctx context.Context, q proof.Querier, v version) error {
 		return &sqlite.Trouble{
 			Rule: sqlite.Newer,
 			Say: fmt.Sprintf("%s was written by %s and has tables of version %d; you are running %s, which knows version %d. Nothing was changed.",
-				file, by, v.schema, s.program, schema),
+				file, by, v.schema, s.program, Schema),
 			Next: fmt.Sprintf("Install %s or newer, or read the file with dump, which changes nothing.", by),
 		}
 	}

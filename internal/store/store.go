@@ -130,7 +130,33 @@ func (s *Store) open(ctx context.Context, o Options) error {
 	if s.readOnly != nil {
 		return s.openToRead(ctx)
 	}
-	return s.openToWrite(ctx)
+	err := s.explain("open "+s.path, s.openToWrite(ctx))
+	if sqlite.Of(err) != sqlite.Full || s.engine.Virtual {
+		return err
+	}
+	// Even the index of the log needs room. What is there can be read; for more the program starts again.
+	s.readOnly = err
+	if err := s.closeWriter(); err != nil {
+		return err
+	}
+	return s.openToRead(ctx)
+}
+
+// closeWriter closes what openToWrite opened. Readers go first, so that the writer is the last and copies the log
+// into the file.
+func (s *Store) closeWriter() error {
+	var errs []error
+	if s.reads != nil {
+		errs = append(errs, s.reads.Close())
+	}
+	if s.w != nil {
+		errs = append(errs, s.w.close())
+	}
+	if s.writeDB != nil {
+		errs = append(errs, s.writeDB.Close())
+	}
+	s.reads, s.w, s.writeDB = nil, nil, nil
+	return errors.Join(errs...)
 }
 
 // prepareDisk takes the lock, finishes a broken-off restore and judges what lies beside the file.
@@ -280,7 +306,7 @@ func (s *Store) openToWrite(ctx context.Context) error {
 	if err := checkEngine(ctx, db); err != nil {
 		return err
 	}
-	if v.schema < schema {
+	if v.schema < Schema {
 		if err := s.migrate(ctx, db, v); err != nil {
 			return err
 		}
@@ -440,24 +466,15 @@ func (s *Store) Close() error {
 	return err
 }
 
-// release closes what is open. Readers go first, so that the writer is the last and copies the log into the
-// file; after a failure the writer is closed already.
+// release closes what is open. After a failure the writer is closed already.
 func (s *Store) release() error {
 	var errs []error
-	if s.reads != nil {
-		errs = append(errs, s.reads.Close())
-	}
 	s.mu.Lock()
-	failed := s.failure != nil
-	s.mu.Unlock()
-	if !failed {
-		if s.w != nil {
-			errs = append(errs, s.w.close())
-		}
-		if s.writeDB != nil {
-			errs = append(errs, s.writeDB.Close())
-		}
+	if s.failure != nil {
+		s.w, s.writeDB = nil, nil
 	}
+	s.mu.Unlock()
+	errs = append(errs, s.closeWriter())
 	if s.aside != "" {
 		errs = append(errs, os.RemoveAll(s.aside))
 	}

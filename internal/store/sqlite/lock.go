@@ -50,16 +50,9 @@ func Acquire(ctx context.Context, path string, me Holder, wait time.Duration) (*
 		}
 		time.Sleep(lockEvery)
 	}
-	text, err := json.Marshal(me)
-	if err == nil {
-		err = f.Truncate(0)
-	}
-	if err == nil {
-		_, err = f.WriteAt(text, 0)
-	}
-	if err != nil {
-		f.Close() // the write error is the one to report
-		return nil, fmt.Errorf("write %s: %w", name, err)
+	if text, err := json.Marshal(me); err == nil && f.Truncate(0) == nil {
+		// On a full disk the second comer is told less; the lock holds all the same.
+		_, _ = f.WriteAt(text, 0)
 	}
 	return &Lock{f}, nil
 }
