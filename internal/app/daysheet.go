@@ -116,6 +116,7 @@ type Order struct {
 	Loads                []LoadOrder
 	Why                  string
 	Entrance             string
+	Before               string // what must be done to the machine before its first field
 }
 
 // A LoadOrder is a truckload or part of one.
@@ -133,6 +134,7 @@ type SeasonOutcome struct {
 	Cannot                 []string
 	OneMore                []MoreOutcome
 	PlanRule               string // the rule in words
+	WithLandlords          bool   // landlords' shares are in it
 }
 
 // A MoreOutcome is what one more of something would earn over the season, by the plan's own rule.

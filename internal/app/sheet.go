@@ -243,6 +243,7 @@ func (mo *morning) orders(p *planner.Plan) []Order {
 		o := Order{
 			Machine: machine.ID, MachineName: machine.Name, Field: facts.Field.ID, FieldName: facts.Field.Name,
 			From: at(k.From), To: at(k.To), Acres: k.Acres, Bushels: k.Bushels, Entrance: entrance(facts.Field),
+			Before: machine.ServiceDue,
 		}
 		payload := mo.build.PayloadBu(facts.Field.Crop)
 		for _, part := range k.Parts {
@@ -282,6 +283,7 @@ func (mo *morning) outcome(p *planner.Plan) SeasonOutcome {
 		usd, of := planner.Mean(m.USD)
 		o.OneMore = append(o.OneMore, MoreOutcome{Of: mo.moreOf(m), USD: usd, SE: of})
 	}
+	o.WithLandlords = slices.ContainsFunc(mo.season.Fields, func(f farm.Field) bool { return len(f.Shares) > 1 })
 	for f, left := range p.Left {
 		if acres := mo.build.Table.Fields[f].Acres; left > 0.02*acres {
 			o.Cannot = append(o.Cannot, mo.whyLeft(f, left, acres))

@@ -170,6 +170,9 @@ func (p *printer) orders(d *app.DaySheet) {
 		if o.MachineName != machine {
 			machine = o.MachineName
 			p.line("  " + machine)
+			if o.Before != "" {
+				p.hung("    ", "Before it starts: "+o.Before)
+			}
 		}
 		p.hung(fmt.Sprintf("    %s-%s  ", o.From.Format("15:04"), o.To.Format("15:04")),
 			fmt.Sprintf("%s: %.0f acres, %s bu. %s", o.FieldName, o.Acres, digits(o.Bushels, 0), o.Why))
@@ -212,7 +215,11 @@ func loadWords(loads []app.LoadOrder) string {
 
 func (p *printer) seasonWords(o app.SeasonOutcome) {
 	p.line(p.bold("The season"))
-	p.wrapped("  ", fmt.Sprintf("About $%s to come, after hauling and machines; 8 in 10 between $%s and $%s.", digits(o.Expected, 0), digits(o.P10, 0), digits(o.P90, 0)))
+	whose := ""
+	if o.WithLandlords {
+		whose = ", landlords' shares included"
+	}
+	p.wrapped("  ", fmt.Sprintf("About $%s to come, after hauling and machines%s; 8 in 10 between $%s and $%s.", digits(o.Expected, 0), whose, digits(o.P10, 0), digits(o.P90, 0)))
 	p.wrapped("  ", "The plan: "+o.PlanRule+".")
 	p.wrapped("  ", fmt.Sprintf("Knowing every hour of weather to come could earn at most about %.1f %% more; the plan does not know it.", 100*o.GapPct/max(100-o.GapPct, 1)))
 	for _, r := range o.Rules {

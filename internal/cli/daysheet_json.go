@@ -96,6 +96,7 @@ type orderJSON struct {
 	Bushels  figure     `json:"bushels"`
 	Loads    []loadJSON `json:"loads"`
 	Entrance string     `json:"entrance,omitempty"`
+	Before   string     `json:"before_start,omitempty"`
 	Why      string     `json:"why"`
 }
 
@@ -149,7 +150,7 @@ func sheetAsJSON(d *app.DaySheet) sheetJSON {
 	for _, o := range d.Orders {
 		one := orderJSON{
 			Machine: o.Machine, Field: o.Field, From: stamp(o.From), To: stamp(o.To), Acres: figure(o.Acres), Bushels: figure(o.Bushels),
-			Loads: []loadJSON{}, Entrance: o.Entrance, Why: o.Why,
+			Loads: []loadJSON{}, Entrance: o.Entrance, Before: o.Before, Why: o.Why,
 		}
 		for _, l := range o.Loads {
 			one.Loads = append(one.Loads, loadJSON{l.To, l.Contract, figure(l.Bushels), figure(l.NetUSDPerBu)})
