@@ -72,7 +72,7 @@ func report(b *testing.B, waits []time.Duration) {
 	b.ReportMetric(at(1), "max-ms")
 }
 
-// scaled opens a file with as many loads as the flag says, over ten seasons, fifty outlets' worth of days.
+// scaled opens a file with as many loads as the flag says, over ten seasons.
 func scaled(b *testing.B) *store.Store {
 	b.Helper()
 	path := *keep
@@ -131,7 +131,8 @@ func BenchmarkListPage(b *testing.B) {
 			q.CropYear, q.Outlet = 2022+rng.IntN(10), fmt.Sprint("outlet-", rng.IntN(7))
 		}
 		if rng.IntN(2) == 0 {
-			q.After = store.Cursor{Day: day.InYear(2022 + rng.IntN(10)).AddDays(rng.IntN(60)), ID: id(rng.IntN(*tickets))}
+			year := 2022 + rng.IntN(10)
+			q.After = store.Cursor{CropYear: year, Day: day.InYear(year).AddDays(rng.IntN(60)), ID: id(rng.IntN(*tickets))}
 		}
 		start := time.Now()
 		if _, _, _, err := s.Loads(b.Context(), q); err != nil {

@@ -25,8 +25,9 @@ type LoadQuery struct {
 
 // A Cursor is the last row of a page; the zero Cursor stands before the first.
 type Cursor struct {
-	Day calendar.Day
-	ID  journal.ID
+	CropYear int
+	Day      calendar.Day
+	ID       journal.ID
 }
 
 // A LoadRow is a load as lists show it.
@@ -41,22 +42,14 @@ type LoadRow struct {
 	Load     journal.Load
 }
 
-// Loads returns a page of loads, the newest harvest day first, and the cursor of the page after it; ok is false
-// when this page is the last.
+// Loads returns a page of loads, the newest season first and in it the newest harvest day, and the cursor of the
+// page after it; ok is false when this page is the last.
 func (s *Store) Loads(ctx context.Context, q LoadQuery) (page []LoadRow, next Cursor, ok bool, err error) {
 	if q.Limit <= 0 {
 		q.Limit = 50
 	}
-	w := q.where()
-	if q.After.ID != "" {
-		w.add(`(l.day < ? OR (l.day = ? AND l.load_id < ?))`, q.After.Day.String(), q.After.Day.String(), string(q.After.ID))
-	}
-	// The rows of the page are found first, so that only theirs are joined with the book.
-	query := `SELECT p.load_id, p.state, p.counted, p.double_of, p.merged, p.review, v.seq, v.kind, v.body FROM (
-			SELECT l.farm_id, l.load_id, l.day, l.state, l.counted, l.double_of, l.merged, l.review, l.version_id FROM ` + w.tables() + `
-			ORDER BY l.day DESC, l.load_id DESC LIMIT ` + w.arg(q.Limit+1) + `) p
-		JOIN events v ON v.farm_id = p.farm_id AND v.event_id = p.version_id ORDER BY p.day DESC, p.load_id DESC`
-	rows, err := s.reads.QueryContext(ctx, query, w.args...)
+	query, args := q.page()
+	rows, err := s.reads.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, next, false, s.explain("list loads", err)
 	}
@@ -84,7 +77,7 @@ func (s *Store) Loads(ctx context.Context, q LoadQuery) (page []LoadRow, next Cu
 	if len(page) > q.Limit {
 		page = page[:q.Limit]
 		last := page[q.Limit-1]
-		return page, Cursor{last.Load.Day, last.ID}, true, nil
+		return page, Cursor{last.Load.CropYear, last.Load.Day, last.ID}, true, nil
 	}
 	return page, next, false, nil
 }
@@ -95,6 +88,37 @@ type Sum struct {
 	Loads int64
 	NetLb int64
 	NetKg int64
+}
+
+// page returns the query of a page. The rows of the page are found first, so that only theirs are joined with the
+// book.
+func (q LoadQuery) page() (query string, args []any) {
+	query, args = q.find()
+	return `SELECT p.load_id, p.state, p.counted, p.double_of, p.merged, p.review, v.seq, v.kind, v.body FROM (` + query + `) p
+		JOIN events v ON v.farm_id = p.farm_id AND v.event_id = p.version_id ORDER BY ` + bySeason("p"), args
+}
+
+// find returns the query that finds the rows of a page. By field the index of load_fields leads, otherwise one of
+// loads.
+func (q LoadQuery) find() (query string, args []any) {
+	w := q.where()
+	lead := "l"
+	if q.Field != "" {
+		lead = "f"
+	}
+	if a := q.After; a.ID != "" {
+		// The comparison of rows walks the index from the place where the last page ended.
+		w.add(`(`+lead+`.crop_year, `+lead+`.day, `+lead+`.load_id) < (?, ?, ?)`, a.CropYear, a.Day.String(), string(a.ID))
+	}
+	if q.CropYear != 0 && lead == "f" {
+		w.add(`f.crop_year = ?`, q.CropYear)
+	}
+	return `SELECT l.farm_id, l.load_id, l.crop_year, l.day, l.state, l.counted, l.double_of, l.merged, l.review, l.version_id
+		FROM ` + w.tables() + ` ORDER BY ` + bySeason(lead) + ` LIMIT ` + w.arg(q.Limit+1), w.args
+}
+
+func bySeason(table string) string {
+	return table + `.crop_year DESC, ` + table + `.day DESC, ` + table + `.load_id DESC`
 }
 
 // LoadTotals returns what the loads that count add up to, by "outlet", "field", "crop", "contract", "day",
@@ -153,7 +177,13 @@ func (q LoadQuery) where() *conditions {
 			w.add(c.condition, c.value)
 		}
 	}
-	w.byField = q.Field != ""
+	if q.Field != "" {
+		w.byField = true
+		w.add(`f.farm_id = ?`, q.Farm)
+	}
+	if q.Contract != "" {
+		w.add(`l.contract <> ''`) // what the index of contracts asks for
+	}
 	if q.CropYear != 0 {
 		w.add(`l.crop_year = ?`, q.CropYear)
 	}

@@ -20,13 +20,13 @@ import (
 var migrations embed.FS
 
 // Schema is the version of the tables that this program writes, the number of the last migration.
-const Schema = 1
+const Schema = 2
 
 const (
 	// applicationID stands in the header of every file of ours: "Thrd".
 	applicationID = 0x54687264
 	// derivation counts the changes to how the derived tables are made; files of an older one make them anew.
-	derivation = 1
+	derivation = 2
 	// oldestSQLite has the fix of a rare race between two connections that reset the log, which could damage the
 	// file. [sqlite-walreset]
 	oldestSQLite = 3_51_03
@@ -96,42 +96,43 @@ func setFact(ctx context.Context, db interface {
 }
 
 // migrate brings the tables to this version, each step in one transaction. A file that holds anything is backed
-// up and the backup proved before the first step; its totals must be the same after the last.
-func (s *Store) migrate(ctx context.Context, db *sql.DB, from version) error {
-	before := proof.Totals{}
+// up first and the backup proved; it returns what the file added up to before.
+func (s *Store) migrate(ctx context.Context, db *sql.DB, from version) (before *proof.Totals, err error) {
 	if from.schema > 0 && !s.engine.Virtual {
 		kept, err := s.backUp(ctx, "before-migration")
 		if err != nil {
-			return fmt.Errorf("the tables stay as they were, for want of a good backup: %w", err)
+			return nil, fmt.Errorf("the tables stay as they were, for want of a good backup: %w", err)
 		}
-		before = kept.Totals
+		before = &kept.Totals
 		s.log.Info("backed up before the tables change", "file", kept.File)
 	}
 	files, err := fs.Sub(migrations, "migrations")
 	if err != nil {
-		return err
+		return nil, err
 	}
 	p, err := goose.NewProvider(goose.DialectSQLite3, db, files, goose.WithDisableGlobalRegistry(true), goose.WithSlog(slog.New(slog.DiscardHandler)))
 	if err != nil {
-		return err
+		return nil, err
 	}
 	fault.Reach("mid-migration")
 	if _, err := p.Up(ctx); err != nil {
-		return s.notMigrated(err)
+		return nil, s.notMigrated(err)
 	}
-	if from.schema == 0 || s.engine.Virtual {
-		return nil
-	}
-	wrong, err := proof.Structure(ctx, db, false)
+	return before, nil
+}
+
+// proveMigration checks a file whose tables were changed: it is whole, and adds up to what it did before.
+func (s *Store) proveMigration(ctx context.Context, before proof.Totals) error {
+	wrong, err := proof.Structure(ctx, s.w, false)
 	if err == nil && len(wrong) > 0 {
 		err = fmt.Errorf("after the change: %s", wrong[0])
 	}
-	after, countErr := proof.Count(ctx, db)
+	after, countErr := proof.Count(ctx, s.w)
 	if err == nil {
 		err = countErr
 	}
-	if err == nil && after.Entries != before.Entries {
-		err = fmt.Errorf("%d entries before the change, %d after", before.Entries, after.Entries)
+	if err == nil && after != before {
+		err = fmt.Errorf("the book added up to %+v before the change and to %+v after", before, after)
 	}
 	if err != nil {
 		return s.notMigrated(err)

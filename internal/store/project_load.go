@@ -130,8 +130,8 @@ func (s *Store) writeParts(ctx context.Context, farm string, id journal.ID, l jo
 		} else if known {
 			lb = &parts[i]
 		}
-		if err := s.w.exec(ctx, `INSERT INTO load_fields (farm_id, load_id, field, day, net_lb, net_kg) VALUES ($1, $2, $3, $4, $5, $6)`,
-			farm, string(id), p.Field, l.Day.String(), lb, kg); err != nil {
+		if err := s.w.exec(ctx, `INSERT INTO load_fields (farm_id, load_id, field, crop_year, day, net_lb, net_kg) VALUES ($1, $2, $3, $4, $5, $6, $7)`,
+			farm, string(id), p.Field, l.CropYear, l.Day.String(), lb, kg); err != nil {
 			return err
 		}
 	}

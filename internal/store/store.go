@@ -306,8 +306,9 @@ func (s *Store) openToWrite(ctx context.Context) error {
 	if err := checkEngine(ctx, db); err != nil {
 		return err
 	}
+	var before *proof.Totals
 	if v.schema < Schema {
-		if err := s.migrate(ctx, db, v); err != nil {
+		if before, err = s.migrate(ctx, db, v); err != nil {
 			return err
 		}
 	}
@@ -316,6 +317,11 @@ func (s *Store) openToWrite(ctx context.Context) error {
 	}
 	if err := s.settleFacts(ctx); err != nil {
 		return err
+	}
+	if before != nil {
+		if err := s.proveMigration(ctx, *before); err != nil {
+			return err
+		}
 	}
 	if s.reads, err = s.engine.Open(s.path, sqlite.Read); err != nil {
 		return err

@@ -416,14 +416,14 @@ func TestPagesAndTotalsAgree(t *testing.T) {
 	var events []journal.Event
 	for n := 1; n <= loads; n++ {
 		events = append(events, load(n, func(l *journal.Load) {
-			l.Day = day.AddDays(n % 7)
+			l.Day, l.CropYear = day.AddDays(n%7), 2030+n%2
 			l.Outlet = []string{"river", "mill"}[n%2]
 		}))
 	}
 	put(t, s, events...)
 	for _, q := range []store.LoadQuery{
 		{Farm: "home"}, {Farm: "home", Outlet: "mill"}, {Farm: "home", Field: "west"}, {Farm: "home", From: day.AddDays(2), Until: day.AddDays(3)},
-		{Farm: "home", CropYear: 2031, Crop: "corn"},
+		{Farm: "home", CropYear: 2031, Crop: "corn"}, {Farm: "home", CropYear: 2030, Field: "west"}, {Farm: "home", CropYear: 2031, Outlet: "mill"},
 	} {
 		q.Limit = 10
 		var seen []journal.ID

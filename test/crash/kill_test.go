@@ -2,6 +2,7 @@ package crash_test
 
 import (
 	"bufio"
+	"compress/gzip"
 	"context"
 	"flag"
 	"fmt"
@@ -418,6 +419,68 @@ func TestDeathDuringARestore(t *testing.T) {
 				t.Errorf("what was there is not kept: %v, %v", kept, err)
 			}
 		})
+	}
+}
+
+// TestDeathWhileTheTablesChange kills the program while it brings a file of the first version to its own: the file
+// is then the old one or the new one, and adds up to the same.
+func TestDeathWhileTheTablesChange(t *testing.T) {
+	t.Parallel()
+	program := build(t, "fault")
+	for _, point := range []string{"backup-before-check", "backup-before-manifest", "mid-migration", "mid-rebuild"} {
+		t.Run(point, func(t *testing.T) {
+			t.Parallel()
+			p := newPhones(program, t.TempDir(), *seed)
+			unpack(t, "../../internal/store/testdata/museum/schema-1.db.gz", p.data)
+			r := p.start(t, "-point", point)
+			<-r.done
+			if err := r.cmd.Wait(); err == nil || r.cmd.ProcessState.ExitCode() != -1 {
+				t.Fatalf("the program did not die at %s: %v %s", point, err, r.errs.String())
+			}
+			s, err := store.Open(t.Context(), p.data, store.Options{Now: script.Now})
+			if err != nil {
+				t.Fatal(err)
+			}
+			report, err := s.Doctor(t.Context(), true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, c := range report.Checks {
+				if !c.OK() && c.Name != "disk" {
+					t.Errorf("%s %+v", c.Asked, c.Findings)
+				}
+			}
+			// As the exhibit's label says.
+			if got := report.Totals; got.Entries != 517 || got.NetLb != 19_443_896 || got.NetKg != 109_617 {
+				t.Errorf("got %+v", got)
+			}
+			if err := s.Close(); err != nil {
+				t.Fatal(err)
+			}
+			if err := p.leftovers(); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+}
+
+func unpack(t *testing.T, from, to string) {
+	t.Helper()
+	in, err := os.Open(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close() // it is only read
+	z, err := gzip.NewReader(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	content, err := io.ReadAll(io.LimitReader(z, 64<<20))
+	if err == nil {
+		err = os.WriteFile(to, content, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -265,7 +265,7 @@ var derived = []struct{ table, columns, key string }{
 		"loads", "farm_id, load_id, state, version_id, day, crop_year, crop, outlet, contract, ticket, truck, scale_at, gross_lb, gross_kg, " +
 			"net_lb, net_kg, moist_hundredth_pct, test_weight_hundredth_lb_bu, kept, merged, double_of, counted, review", "farm_id, load_id",
 	},
-	{"load_fields", "farm_id, load_id, field, day, net_lb, net_kg", "farm_id, load_id, field"},
+	{"load_fields", "farm_id, load_id, field, crop_year, day, net_lb, net_kg", "farm_id, load_id, field"},
 	{"load_merges", "farm_id, load_id, into_id", "farm_id, load_id, into_id"},
 }
 
