@@ -70,6 +70,7 @@ type FieldAdvice struct {
 	Because        string
 	Choices        []Choice
 	Readings       []ReadingEffect
+	Flips          []Flip
 	Goes           []Destined // where the field's grain goes over the season, largest share first
 	Maturity       []string   // how its date was found, a sentence each
 }

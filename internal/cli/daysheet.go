@@ -121,6 +121,9 @@ func (p *printer) because(fields []app.FieldAdvice) {
 	p.line(p.bold("Why") + "   (dollars after places: net of discounts, drying and hauling, a wet bushel at today's moisture)")
 	for _, f := range fields {
 		p.hung("  "+pad(cut(f.Name, 17), 17)+"  ", f.Because)
+		for _, flip := range f.Flips {
+			p.hung("  "+pad("", 17)+"  ", "If "+flip.If+", "+flip.Then+".")
+		}
 		if len(f.Goes) > 0 {
 			p.hung("  "+pad("", 17)+"  ", "Goes "+destinations(f.Goes)+".")
 		}

@@ -47,6 +47,7 @@ type adviceJSON struct {
 	TossUp    bool          `json:"toss_up"`
 	Because   string        `json:"because"`
 	Choices   []choiceJSON  `json:"choices"`
+	Flips     []flipJSON    `json:"flips"`
 	Goes      []goesJSON    `json:"goes"`
 	Readings  []readingJSON `json:"readings"`
 	Maturity  []string      `json:"maturity"`
@@ -68,6 +69,11 @@ type choiceJSON struct {
 	OddsUnderLimit figure  `json:"odds_under_limit"`
 	OddsByDeadline *figure `json:"odds_by_deadline,omitempty"`
 	Deadline       string  `json:"deadline,omitempty"`
+}
+
+type flipJSON struct {
+	If   string `json:"if"`
+	Then string `json:"then"`
 }
 
 type goesJSON struct {
@@ -182,7 +188,7 @@ func adviceAsJSON(f app.FieldAdvice) adviceJSON {
 	out := adviceJSON{
 		Field: f.ID, Name: f.Name, Crop: f.Crop, AcresLeft: figure(f.AcresLeft), LimitPct: figure(f.LimitPct), Advice: string(f.Advice),
 		Moisture: moistureJSON{figure(f.MoisturePct.Mean), figure(f.MoisturePct.P10), figure(f.MoisturePct.P90)},
-		TossUp:   f.TossUp, Because: f.Because, Choices: []choiceJSON{}, Goes: []goesJSON{}, Readings: []readingJSON{}, Maturity: list(f.Maturity),
+		TossUp:   f.TossUp, Because: f.Because, Choices: []choiceJSON{}, Flips: []flipJSON{}, Goes: []goesJSON{}, Readings: []readingJSON{}, Maturity: list(f.Maturity),
 	}
 	for _, c := range f.Choices {
 		one := choiceJSON{
@@ -193,6 +199,9 @@ func adviceAsJSON(f app.FieldAdvice) adviceJSON {
 			one.OddsByDeadline, one.Deadline = known(*c.OddsByDeadline), c.Deadline.String()
 		}
 		out.Choices = append(out.Choices, one)
+	}
+	for _, flip := range f.Flips {
+		out.Flips = append(out.Flips, flipJSON(flip))
 	}
 	for _, g := range f.Goes {
 		out.Goes = append(out.Goes, goesJSON{g.To, g.Contract, figure(g.Share), known(g.NetUSDPerBu)})

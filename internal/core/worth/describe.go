@@ -17,7 +17,7 @@ func (b *builder) describe(i int, track *drydown.Track) {
 	for m := range now {
 		now[m] = float64(track.MeanWB[track.At(m, t.Start)])
 	}
-	facts.Now = spreadOf(now)
+	facts.Now, facts.ByMember = spreadOf(now), now
 	facts.Afternoon = b.afternoons(track)
 	facts.Under, facts.Dry = make([]float64, days), make([]float64, days)
 	facts.Opens, facts.Closes = make([]Spread, days), make([]Spread, days)

@@ -46,6 +46,7 @@ type FieldFacts struct {
 	Maturity  []string // how its date was found, a sentence each
 	Lessons   []drydown.Lesson
 	Now       Spread    // field mean at the start, over members, % wet basis
+	ByMember  []float64 // the same, per member
 	Afternoon []Spread  // per day: field mean at 15:00 of the farm's clock, % wet basis
 	Under     []float64 // per day: share of members in which some working hour is fit under the limit
 	Dry       []float64 // per day: share of members with some working hour free of rain and dew

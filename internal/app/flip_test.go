@@ -1,0 +1,42 @@
+package app
+
+import (
+	"math"
+	"testing"
+
+	"threshday/internal/core/planner"
+	"threshday/internal/core/worth"
+)
+
+func TestTheAnswerTurnsWhereWaitingAndCuttingAreLevel(t *testing.T) {
+	var moisture, usd []float64
+	for m := range 60 {
+		x := 12 + 4*float64(m)/59
+		moisture = append(moisture, x)
+		usd = append(usd, 100*(x-15)+20*math.Sin(float64(7*m)))
+	}
+	facts := &worth.FieldFacts{Now: worth.Spread{Mean: 14}, ByMember: moisture}
+	waits := []planner.Wait{{Days: 0, USD: make([]float64, 60)}, {Days: 1, USD: usd}}
+	got := flips(&FieldAdvice{Advice: Cut}, facts, waits)
+	if len(got) != 1 || got[0].If != "it really stands at about 15.0 % or wetter, not 14.0 %" || got[0].Then != "waiting a day pays" {
+		t.Errorf("%+v", got)
+	}
+	flat := []planner.Wait{waits[0], {Days: 1, USD: make([]float64, 60)}}
+	for m := range flat[1].USD {
+		flat[1].USD[m] = 50 * math.Sin(float64(11*m))
+	}
+	if got := flips(&FieldAdvice{Advice: Cut}, facts, flat); got != nil {
+		t.Errorf("nothing hangs on the moisture, and still %+v", got)
+	}
+}
+
+// Anscombe, The American Statistician 27 (1973): the first of the four sets, line 3.00 + 0.500 x, standard error of the slope
+// 0.118. [anscombe-1973]
+func TestTheLineIsTheOneOfATextbook(t *testing.T) {
+	x := []float64{10, 8, 13, 9, 11, 14, 6, 4, 12, 7, 5}
+	y := []float64{8.04, 6.95, 7.58, 8.81, 8.33, 9.96, 7.24, 4.26, 10.84, 4.82, 5.68}
+	level, slope, se := line(x, y)
+	if math.Abs(level-3.00) > 0.005 || math.Abs(slope-0.500) > 0.0005 || math.Abs(se-0.118) > 0.0005 {
+		t.Errorf("line %.3f + %.4f x, standard error %.4f", level, slope, se)
+	}
+}
