@@ -38,6 +38,9 @@ func flips(a *FieldAdvice, facts *worth.FieldFacts, waits []planner.Wait) []Flip
 	at := -level / slope
 	now := facts.Now.Mean
 	pays := level+slope*now > 0
+	if pays && at > a.LimitPct {
+		return nil // what is too wet to cut is no reason to cut it
+	}
 	if math.Abs(at-now) > flipReach || pays != (a.Advice == Leave) || !turned(facts.ByMember, best.USD, at, at > now, pays) {
 		return nil
 	}
