@@ -41,7 +41,7 @@ func BenchmarkAppend(b *testing.B) {
 						if n > b.N {
 							break
 						}
-						e := load(n, nil)
+						e := ticket(n)
 						start := time.Now()
 						if _, err := s.Append(context.Background(), e); err != nil {
 							b.Error(err)
@@ -106,6 +106,7 @@ func ticket(n int) journal.Event {
 	year := 2022 + n%10
 	e := load(n, func(l *journal.Load) {
 		l.CropYear = year
+		l.Weights.Gross = ptr(int64(50_000 + n%30_000))
 		l.Day = day.InYear(year).AddDays(n / 10 % 60)
 		l.Outlet = fmt.Sprint("outlet-", n%7)
 		l.From = []journal.Part{{Field: fmt.Sprint("field-", n%23), Share: 1}}

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strings"
 
 	"threshday/internal/core/journal"
@@ -169,7 +170,15 @@ func (s *Store) meet(ctx context.Context, e journal.Event) ([]problem.Finding, e
 	case r.Subject != subject:
 		return doubt("record.subject", string(r.Subject), fmt.Sprintf("This speaks of a %s, and the entry it names is a %s.", subject, r.Subject),
 			"Choose the record anew."), nil
-	case act == journal.SetAside || act == journal.Kept:
+	case act == journal.SetAside:
+		for _, id := range said.Events {
+			if !slices.ContainsFunc(entries, func(e journal.Entry) bool { return e.ID == id && id != said.Of }) {
+				return doubt("record.unknown", string(id), "This sets an entry aside that says nothing of the record.",
+					"Choose the entry anew from the record's history."), nil
+			}
+		}
+		return nil, nil
+	case act == journal.Kept:
 		return nil, nil
 	case r.State == journal.Void:
 		return doubt("record.void", string(said.Of), fmt.Sprintf("This %s was voided before; the entry is kept and changes no total.", subject),

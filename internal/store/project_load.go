@@ -42,6 +42,9 @@ func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, 
 	if err != nil {
 		return err
 	}
+	if known && len(joined) == 0 {
+		joined = []journal.ID{r.ID} // a merge of it may have been set aside
+	}
 	for _, id := range joined {
 		row, ok, err := s.rowOf(ctx, farm, id)
 		if err != nil {

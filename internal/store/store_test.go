@@ -231,6 +231,12 @@ func TestLoadsThatLookLikeOneCountOnce(t *testing.T) {
 				say(4, "load.merged", journal.Saying{Of: id(2), Into: id(1)}),
 			}, 40_001, "",
 		},
+		{
+			"a merge that was set aside", []journal.Event{
+				load(1, nil), load(2, nil), say(3, "load.merged", journal.Saying{Of: id(2), Into: id(1)}),
+				say(4, "load.set-aside", journal.Saying{Of: id(2), Events: []journal.ID{id(3)}}),
+			}, 80_003, "",
+		},
 		{"the one that counted is voided", []journal.Event{load(1, same), load(2, same), say(3, "load.voided", journal.Saying{Of: id(1), Saw: id(1)})}, 40_002, ""},
 		{
 			"merged into one that is voided", []journal.Event{

@@ -81,6 +81,7 @@ func (e Engine) Open(path string, m Mode) (*sql.DB, error) {
 		default:
 			pragma("synchronous(FULL)")
 		}
+		pragma("cache_size(-32768)") // 32 MB: an import into millions of loads touches many pages of indexes
 		// INSERT OR REPLACE deletes; with this the trigger that refuses deletion sees it.
 		pragma("recursive_triggers(1)")
 	case Read:
