@@ -69,13 +69,8 @@ func (c backtestCmd) Run(s *session) error {
 		r.From = &calendar.Day{Year: day.Year(), Month: day.Month(), Date: day.Day()}
 	}
 	b, err := s.App.Backtest(s.ctx, r, func(done, of int) {
-		if s.Width > 0 && !s.json {
-			fmt.Fprintf(s.Stderr, "\r%d of %d years ", done, of)
-		}
+		s.busy.say(fmt.Sprintf("%d of %d years done", done, of))
 	})
-	if s.Width > 0 && !s.json {
-		fmt.Fprint(s.Stderr, "\r                  \r")
-	}
 	if err != nil {
 		return err
 	}

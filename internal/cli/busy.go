@@ -12,6 +12,7 @@ import (
 type busyLine struct {
 	to     io.Writer
 	mu     sync.Mutex
+	doing  string // how far it is, "3 of 5 years"; empty: not known
 	shown  bool
 	ended  bool
 	ticker *time.Ticker
@@ -47,8 +48,19 @@ func (b *busyLine) show(ticks int) {
 	defer b.mu.Unlock()
 	if !b.ended {
 		b.shown = true
-		_, _ = fmt.Fprintf(b.to, "%sworking, %d s; Ctrl-C stops", clearLine, ticks) // a lost word of progress is no loss
+		far := ""
+		if b.doing != "" {
+			far = ", " + b.doing
+		}
+		_, _ = fmt.Fprintf(b.to, "%sworking, %d s%s; Ctrl-C stops", clearLine, ticks, far) // a lost word of progress is no loss
 	}
+}
+
+// say sets how far the work is; the next tick shows it.
+func (b *busyLine) say(doing string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.doing = doing
 }
 
 // end takes the line away. It may be called more than once.

@@ -81,6 +81,7 @@ type session struct {
 	json   bool
 	metric bool // metric units first
 
+	busy      *busyLine
 	stdinRead bool
 	model     *kong.Application
 	notes     map[reflect.Type]typeNote
@@ -92,7 +93,7 @@ func Run(ctx context.Context, args []string, env *Env) int {
 	defer busy.end()
 	with := *env
 	with.Stdout, with.Stderr = busy.before(env.Stdout), busy.before(env.Stderr)
-	s := &session{Env: &with, ctx: ctx}
+	s := &session{Env: &with, ctx: ctx, busy: busy}
 	// --json is looked for ahead of parsing, so that a flag nobody knows is answered in the form that was asked for.
 	for _, a := range args {
 		s.json = s.json || a == "--json"
