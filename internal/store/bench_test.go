@@ -101,19 +101,22 @@ func scaled(b *testing.B) *store.Store {
 	return s
 }
 
+// seasons is over how many years the loads of the scaled file are spread, sixty days each, in the order of harvest.
+const seasons = 10
+
 // ticket is load n of the scaled file.
 func ticket(n int) journal.Event {
-	year := 2022 + n%10
-	e := load(n, func(l *journal.Load) {
+	place := float64(n) / float64(*tickets+1) * seasons
+	year := 2022 + int(place)%seasons
+	return load(n, func(l *journal.Load) {
 		l.CropYear = year
+		l.Day = day.InYear(year).AddDays(int((place - float64(int(place))) * 60))
 		l.Weights.Gross = ptr(int64(50_000 + n%30_000))
-		l.Day = day.InYear(year).AddDays(n / 10 % 60)
 		l.Outlet = fmt.Sprint("outlet-", n%7)
 		l.From = []journal.Part{{Field: fmt.Sprint("field-", n%23), Share: 1}}
 		at := l.Day.Start(time.UTC).Add(time.Duration(n%1440) * time.Minute)
 		l.In = &at
 	})
-	return e
 }
 
 func BenchmarkListPage(b *testing.B) {

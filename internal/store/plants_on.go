@@ -11,6 +11,12 @@ import (
 	"threshday/internal/core/journal"
 )
 
+// planted is what the bugs remember.
+type planted struct {
+	apart    []journal.Event // kept back for a second transaction
+	apartNow bool            // that transaction runs
+}
+
 // later keeps e back for a second transaction; while that one runs it keeps nothing.
 func (s *Store) later(e journal.Event) bool {
 	if s.apartNow {

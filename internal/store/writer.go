@@ -231,9 +231,10 @@ func (s *Store) commitWhole(ctx context.Context, events []journal.Event) ([]jour
 	answers := make([]journal.Answer, 0, len(events))
 	refused := false
 	for _, e := range events {
-		a, err := s.appendOne(ctx, e)
+		// No savepoint: when one is refused, all of it is taken back.
+		a, err := s.enter(ctx, e)
 		if err != nil {
-			return nil, s.rollback(ctx, err)
+			return nil, s.rollback(ctx, fmt.Errorf("entry %s: %w", e.ID, err))
 		}
 		refused = refused || a.Status == journal.Refused
 		answers = append(answers, a)

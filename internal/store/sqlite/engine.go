@@ -82,6 +82,7 @@ func (e Engine) Open(path string, m Mode) (*sql.DB, error) {
 			pragma("synchronous(FULL)")
 		}
 		pragma("cache_size(-32768)") // 32 MB: an import into millions of loads touches many pages of indexes
+		pragma("temp_store(MEMORY)") // what a savepoint may have to take back needs no file
 		// INSERT OR REPLACE deletes; with this the trigger that refuses deletion sees it.
 		pragma("recursive_triggers(1)")
 	case Read:
