@@ -36,6 +36,7 @@ func environment() *cli.Env {
 		Version: buildVersion(),
 		Now:     time.Now,
 		Open:    func(path string) (io.ReadCloser, error) { return os.Open(path) }, //nolint:gosec // the person names the file
+		Create:  createFile,
 		Source:  source(),
 		App:     useCases(),
 		Files:   files(),

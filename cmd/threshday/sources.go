@@ -24,14 +24,17 @@ import (
 // useCases joins the use cases to the readers of files.
 func useCases() *app.App {
 	return &app.App{
-		Season:   readSeason,
-		Schedule: readSchedule,
-		Weather:  readWeather,
-		Zone:     time.LoadLocation,
-		Demo:     func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
-		Files:    folderOf,
-		Start:    startFarm,
-		Now:      time.Now,
+		Season:      readSeason,
+		ParseSeason: parseSeason,
+		WriteSeason: seasonfile.Write,
+		Program:     "Threshday " + buildVersion(),
+		Schedule:    readSchedule,
+		Weather:     readWeather,
+		Zone:        time.LoadLocation,
+		Demo:        func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
+		Files:       folderOf,
+		Start:       startFarm,
+		Now:         time.Now,
 	}
 }
 
@@ -52,6 +55,10 @@ func readSeason(files fs.FS, name string) (*app.SeasonFile, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read the season file: %w", err)
 	}
+	return parseSeason(name, data)
+}
+
+func parseSeason(name string, data []byte) (*app.SeasonFile, error) {
 	season, findings, err := seasonfile.Read(name, data)
 	if err != nil {
 		return nil, err
@@ -136,4 +143,23 @@ func stampOf(s string) weatherfile.Stamp {
 	default:
 		return weatherfile.Starts
 	}
+}
+
+// createFile writes a new file; one that is there stays as it is.
+func createFile(path string, text []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600) //nolint:gosec // the person names the file
+	if errors.Is(err, fs.ErrExist) {
+		return &problem.InputError{Rule: "file.exists", Label: "file", Got: path, Want: "the name of a file that does not exist yet", Next: "Nothing was written. Name another."}
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	if _, err := f.Write(text); err != nil {
+		_ = f.Close() // the first error is the one to tell
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	if err := f.Close(); err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return nil
 }

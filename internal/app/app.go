@@ -19,6 +19,10 @@ type App struct {
 	Schedule func(fsys fs.FS, name string) (*settlement.Schedule, error)
 	Weather  func(fsys fs.FS, name string, set WeatherReading) (*WeatherRecord, error)
 	Zone     func(name string) (*time.Location, error)
+	// ParseSeason reads the text of a season file; name is what messages call it. WriteSeason gives the canonical text.
+	ParseSeason func(name string, text []byte) (*SeasonFile, error)
+	WriteSeason func(*farm.Season) []byte
+	Program     string // name and version, as messages of the data file say them
 	// Demo returns the invented farm: its files and the name of its season file.
 	Demo func() (fs.FS, string, error)
 	// Files returns the folder of a season file and its name in it.

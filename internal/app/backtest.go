@@ -49,7 +49,7 @@ const replayDraws = 12
 // Backtest replays recorded autumns. In each the season starts without readings and without a forecast; the rule is learned on
 // the other years alone and then meets the year hour by hour.
 func (a *App) Backtest(ctx context.Context, r BacktestRequest, progress func(done, of int)) (*Backtest, error) {
-	mo, err := a.opened(r.PlanRequest)
+	mo, err := a.opened(ctx, r.PlanRequest)
 	if err != nil {
 		return nil, err
 	}

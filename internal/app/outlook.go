@@ -43,7 +43,7 @@ const outlookHours = 240
 
 // Outlook returns the field's moisture hour by hour over the same weathers the plan stands on.
 func (a *App) Outlook(ctx context.Context, r OutlookRequest) (*FieldOutlook, error) {
-	mo, err := a.morning(r.PlanRequest)
+	mo, err := a.morning(ctx, r.PlanRequest)
 	if err != nil {
 		return nil, err
 	}

@@ -24,6 +24,7 @@ import (
 type PlanRequest struct {
 	Files    fs.FS  // the season file and what it names
 	Season   string // name of the season file in Files
+	Book     string // path of a data file to take the season from instead
 	Now      *time.Time
 	Seed     uint64
 	Members  int
@@ -59,7 +60,7 @@ type morning struct {
 
 // Plan makes the day sheet of a season: the table of what an acre is worth, the plan over it, and what to say about both.
 func (a *App) Plan(ctx context.Context, r PlanRequest) (*DaySheet, error) {
-	mo, err := a.morning(r)
+	mo, err := a.morning(ctx, r)
 	if err != nil {
 		return nil, err
 	}
@@ -79,8 +80,14 @@ func (a *App) workers() int {
 }
 
 // opened reads the season, its terms and its weather record, and settles now, members and root.
-func (a *App) opened(r PlanRequest) (*morning, error) {
-	file, err := a.Season(r.Files, r.Season)
+func (a *App) opened(ctx context.Context, r PlanRequest) (*morning, error) {
+	var file *SeasonFile
+	var err error
+	if r.Book != "" {
+		file, r.Files, err = a.bookSeason(ctx, r.Book)
+	} else {
+		file, err = a.Season(r.Files, r.Season)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -107,8 +114,8 @@ func (a *App) opened(r PlanRequest) (*morning, error) {
 }
 
 // morning reads everything a plan stands on and builds the table.
-func (a *App) morning(r PlanRequest) (*morning, error) {
-	mo, err := a.opened(r)
+func (a *App) morning(ctx context.Context, r PlanRequest) (*morning, error) {
+	mo, err := a.opened(ctx, r)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,8 @@ package app_test
 
 import (
 	"io/fs"
+	"os"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -15,6 +17,22 @@ import (
 	"threshday/internal/feeds/weatherfile"
 )
 
+func parse(name string, data []byte) (*app.SeasonFile, error) {
+	season, findings, err := seasonfile.Read(name, data)
+	if err != nil {
+		return nil, err
+	}
+	out := &app.SeasonFile{Season: season}
+	for _, f := range findings {
+		if f.Rule == seasonfile.NotUsed {
+			out.NotUsed = append(out.NotUsed, f.Label)
+		} else {
+			out.Findings = append(out.Findings, f)
+		}
+	}
+	return out, nil
+}
+
 // wired joins the app to the real readers, as the program does.
 func wired(t testing.TB) *app.App {
 	t.Helper()
@@ -24,19 +42,13 @@ func wired(t testing.TB) *app.App {
 			if err != nil {
 				return nil, err
 			}
-			season, findings, err := seasonfile.Read(name, data)
-			if err != nil {
-				return nil, err
-			}
-			out := &app.SeasonFile{Season: season}
-			for _, f := range findings {
-				if f.Rule == seasonfile.NotUsed {
-					out.NotUsed = append(out.NotUsed, f.Label)
-				} else {
-					out.Findings = append(out.Findings, f)
-				}
-			}
-			return out, nil
+			return parse(name, data)
+		},
+		ParseSeason: parse,
+		WriteSeason: seasonfile.Write,
+		Program:     "Threshday in a test",
+		Files: func(path string) (fs.FS, string, error) {
+			return os.DirFS(filepath.Dir(path)), filepath.Base(path), nil
 		},
 		Schedule: func(files fs.FS, name string) (*settlement.Schedule, error) {
 			data, err := fs.ReadFile(files, name)

@@ -50,7 +50,7 @@ func (backtestCmd) Answer() any { return backtestJSON{} }
 
 // Run replays the years and prints them.
 func (c backtestCmd) Run(s *session) error {
-	files, name, err := s.season(c.Season, c.Demo)
+	files, name, err := s.season(c.Season, c.Demo, c.Data)
 	if err != nil {
 		return err
 	}

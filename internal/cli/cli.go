@@ -42,6 +42,8 @@ type Env struct {
 	// Open opens a file for reading. Its error wraps fs.ErrNotExist where there is none.
 	Open  func(path string) (io.ReadCloser, error)
 	Files Files
+	// Create writes a new file, and refuses where one is.
+	Create func(path string, text []byte) error
 	// Source looks up a key of the table of sources.
 	Source func(key string) (Source, bool)
 }
@@ -64,6 +66,16 @@ type root struct {
 	Start      startCmd      `cmd:"" help:"Write a small farm into a new folder, to change into your own."`
 	Outlook    outlookCmd    `cmd:"" help:"Show how wet a field is and will be, hour by hour."`
 	Backtest   backtestCmd   `cmd:"" help:"Replay recorded autumns: what the plan, rules of thumb and foresight would have earned."`
+	Import     importCmd     `cmd:"" help:"Put a season file into the data file."`
+	Export     exportCmd     `cmd:"" help:"Write the season of the data file as a season file."`
+	Add        addCmd        `cmd:"" help:"Enter a reading, a stage, a bid, a forecast or a load."`
+	Loads      loadsCmd      `cmd:"" help:"List the loads, with what they add up to."`
+	History    historyCmd    `cmd:"" help:"Show what was entered, who entered it and what was said of it since."`
+	Correct    correctCmd    `cmd:"" help:"Correct an entry; the old one stays readable."`
+	Void       voidCmd       `cmd:"" help:"Take an entry out of what counts; it stays readable."`
+	Backup     backupCmd     `cmd:"" help:"Make a backup that is proved, or list them."`
+	Restore    restoreCmd    `cmd:"" help:"Put a backup in the place of the data file."`
+	Doctor     doctorCmd     `cmd:"" help:"Check the data file and its backups."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`

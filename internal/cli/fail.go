@@ -57,6 +57,7 @@ func classify(err error) (code int, what []complaint) {
 	var refused *refusal
 	var none *app.NoAnswer
 	var usage *commandError
+	var trouble *app.Trouble
 	say := func(rule, say, next string) []complaint {
 		return []complaint{{Rule: rule, Severity: string(problem.Error), Say: say, Next: next}}
 	}
@@ -74,6 +75,8 @@ func classify(err error) (code int, what []complaint) {
 		return exitInput, say("command.usage", sentence(usage.say), usage.next)
 	case errors.As(err, &none):
 		return exitNoAnswer, say(none.Rule, none.Say, none.Next)
+	case errors.As(err, &trouble):
+		return exitWorld, say(trouble.Rule, trouble.Say, trouble.Next)
 	case errors.Is(err, context.Canceled):
 		return exitWorld, say("stopped", "Stopped before it was done.", "")
 	case errors.Is(err, fs.ErrNotExist):

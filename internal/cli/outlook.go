@@ -108,13 +108,13 @@ func (c outlookCmd) Run(s *session) error {
 		return c.single(s)
 	}
 	season, field := c.Season, c.Field
-	if c.Demo {
+	if c.Demo || c.Data != "" {
 		season, field = "", c.Season
 		if c.Field != "" {
 			return &commandError{say: "both --demo and a season file are given", next: "Leave one out."}
 		}
 	}
-	files, name, err := s.season(season, c.Demo)
+	files, name, err := s.season(season, c.Demo, c.Data)
 	if err != nil {
 		return err
 	}

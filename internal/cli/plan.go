@@ -12,12 +12,13 @@ type planFlags struct {
 	Now      string   `help:"Plan as of this time, RFC 3339 with offset; left out: the season's as_of, or now." placeholder:"2031-09-14T06:00:00-05:00"`
 	Seed     uint64   `help:"Seed of every draw; the same seed and inputs give the same answer." default:"1"`
 	Members  int      `help:"How many weathers to plan on." default:"100"`
+	Data     filename `help:"Take the season from a data file instead of a season file." placeholder:"farm.db"`
 	Observed filename `name:"as-of-weather" help:"Hourly weather up to now from another file."`
 }
 
 // request turns the flags into what the app asks for.
 func (f *planFlags) request(files fs.FS, season string) (app.PlanRequest, error) {
-	r := app.PlanRequest{Files: files, Season: season, Seed: f.Seed, Members: f.Members, Observed: string(f.Observed)}
+	r := app.PlanRequest{Files: files, Season: season, Seed: f.Seed, Members: f.Members, Observed: string(f.Observed), Book: string(f.Data)}
 	if f.Members < leastMembers || f.Members > mostMembers {
 		return r, &commandError{say: "--members is " + digits(float64(f.Members), 0) + "; accepted: 10 to 1,000", next: "100 gives odds to the nearest few in a hundred."}
 	}
@@ -58,7 +59,7 @@ func (planCmd) Examples() []string { return []string{"plan --demo", "plan --demo
 
 // Run makes the plan and prints it.
 func (c planCmd) Run(s *session) error {
-	files, name, err := s.season(c.Season, c.Demo)
+	files, name, err := s.season(c.Season, c.Demo, c.Data)
 	if err != nil {
 		return err
 	}
@@ -77,14 +78,18 @@ func (c planCmd) Run(s *session) error {
 }
 
 // season finds the season file: the demo's, or the one named.
-func (s *session) season(path string, demo bool) (fs.FS, string, error) {
+func (s *session) season(path string, demo bool, data filename) (fs.FS, string, error) {
 	switch {
+	case data != "" && (demo || path != ""):
+		return nil, "", &commandError{say: "--data is given beside another season", next: "Leave one out."}
+	case data != "":
+		return nil, "", nil
 	case demo && path != "":
 		return nil, "", &commandError{say: "both --demo and a season file are given", next: "Leave one out."}
 	case demo:
 		return s.App.Demo()
 	case path == "":
-		return nil, "", &commandError{say: "no season file is given", next: "Name yours, or try the invented farm with --demo."}
+		return nil, "", &commandError{say: "no season file is given", next: "Name yours, give --data, or try the invented farm with --demo."}
 	default:
 		return s.App.Files(path)
 	}
