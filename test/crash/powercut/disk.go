@@ -28,6 +28,7 @@ type Disk struct {
 	files map[string]*file
 	gone  map[string]*file // deleted, and the deletion not yet synced: may come back
 	calls int
+	syncs int // calls to sync, whatever came of them
 
 	cutAt int // call at which the power goes; 0: never
 	dark  bool
@@ -36,6 +37,7 @@ type Disk struct {
 	failFor int // how many calls from there on
 	full    bool
 	failed  string // the call that failed
+	failOn  string // the kind of call that fails the next time; empty: none
 }
 
 // A file is what was synced and what was done to it since.
@@ -47,7 +49,7 @@ type file struct {
 
 	shared   int
 	reserved bool
-	pending2 bool // a lock, in SQLite's words
+	waiting  bool // the lock that SQLite calls pending
 }
 
 // A change is a write, or with nil data a truncation.
@@ -68,6 +70,13 @@ func (d *Disk) Calls() int {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.calls
+}
+
+// Syncs returns how many calls to sync there were.
+func (d *Disk) Syncs() int {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.syncs
 }
 
 // CutAt takes the power away at the n-th call from now: it is not carried out, nor is any after it.
@@ -92,6 +101,13 @@ func (d *Disk) FailAt(n, count int, full bool) {
 	d.failAt, d.failFor, d.full = d.calls+n, count, full
 }
 
+// FailNext answers the next call of a kind with an error: "sync", "write", "read".
+func (d *Disk) FailNext(kind string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.failOn = kind
+}
+
 // Failed returns which call was answered with an error; "" when none was.
 func (d *Disk) Failed() string {
 	d.mu.Lock()
@@ -102,11 +118,18 @@ func (d *Disk) Failed() string {
 // call counts one call and says whether it may go on. writes says that it takes room on the disk.
 func (d *Disk) call(name string, writes bool, failure error) error {
 	d.calls++
+	if strings.HasPrefix(name, "sync") {
+		d.syncs++
+	}
 	if d.cutAt > 0 && d.calls >= d.cutAt {
 		d.dark = true
 	}
 	if d.dark {
 		return errDark
+	}
+	if d.failOn != "" && strings.HasPrefix(name, d.failOn) {
+		d.failOn, d.failed = "", name
+		return failure
 	}
 	if d.failAt > 0 && d.calls >= d.failAt && d.calls < d.failAt+d.failFor {
 		if d.full {
@@ -212,7 +235,7 @@ func (d *Disk) Open(name string, flags vfs.OpenFlag) (vfs.File, vfs.OpenFlag, er
 		f = &file{}
 		d.files[name] = f
 	}
-	h := &handle{disk: d, file: f, name: name}
+	h := &handle{disk: d, file: f, name: name, readOnly: flags&vfs.OPEN_READONLY != 0}
 	h.shm = vfs.NewSharedMemory(filepath.Join(d.shm, strings.ReplaceAll(name, "/", "_")+"-shm"), flags)
 	return h, flags, nil
 }

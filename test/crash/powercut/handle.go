@@ -17,6 +17,8 @@ type handle struct {
 	name string
 	shm  vfs.SharedMemory
 	lock vfs.LockLevel
+
+	readOnly bool
 }
 
 func (h *handle) SharedMemory() vfs.SharedMemory { return h.shm }
@@ -55,6 +57,9 @@ func (h *handle) ReadAt(p []byte, off int64) (n int, err error) {
 }
 
 func (h *handle) WriteAt(p []byte, off int64) (int, error) {
+	if h.readOnly {
+		return 0, sqlite3.READONLY
+	}
 	err := h.do("write", true, sqlite3.IOERR_WRITE, func() {
 		c := change{off, slices.Clone(p)}
 		h.file.now = c.apply(h.file.now)
@@ -104,10 +109,13 @@ func (h *handle) Lock(want vfs.LockLevel) error {
 	if h.lock >= want {
 		return nil
 	}
+	if h.readOnly && want > vfs.LOCK_SHARED {
+		return sqlite3.IOERR_LOCK // as the system answers, who locks nothing for writing that was opened for reading
+	}
 	f := h.file
 	switch want {
 	case vfs.LOCK_SHARED:
-		if f.pending2 {
+		if f.waiting {
 			return sqlite3.BUSY
 		}
 		f.shared++
@@ -118,10 +126,10 @@ func (h *handle) Lock(want vfs.LockLevel) error {
 		f.reserved = true
 	case vfs.LOCK_EXCLUSIVE:
 		if h.lock < vfs.LOCK_PENDING {
-			if f.pending2 {
+			if f.waiting {
 				return sqlite3.BUSY
 			}
-			f.pending2 = true
+			f.waiting = true
 			h.lock = vfs.LOCK_PENDING
 		}
 		if f.shared > 1 {
@@ -144,7 +152,7 @@ func (h *handle) Unlock(want vfs.LockLevel) error {
 		h.file.reserved = false
 	}
 	if h.lock >= vfs.LOCK_PENDING {
-		h.file.pending2 = false
+		h.file.waiting = false
 	}
 	if want < vfs.LOCK_SHARED {
 		h.file.shared--
