@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"flag"
 	"os/exec"
@@ -24,7 +25,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "idof": idof},
 	})
 }
 
@@ -47,5 +48,26 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	if got != want {
 		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}
+
+// idof puts the id of the newest entry of a kind in a data file into $ID: `idof farm.db reading.recorded`.
+func idof(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: idof FILE KIND")
+	}
+	if err := ts.Exec("threshday", "history", "--data", args[0], "--json"); err != nil {
+		ts.Fatalf("history: %v", err)
+	}
+	var doc struct {
+		Entries []struct{ ID, Kind string }
+	}
+	if err := json.Unmarshal([]byte(ts.ReadFile("stdout")), &doc); err != nil {
+		ts.Fatalf("history: %v", err)
+	}
+	for _, e := range doc.Entries {
+		if e.Kind == args[1] {
+			ts.Setenv("ID", e.ID)
+		}
 	}
 }
