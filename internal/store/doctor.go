@@ -160,6 +160,10 @@ func (s *Store) checkDerived(ctx context.Context, _ bool) (out []problem.Finding
 	if s.engine.Virtual {
 		return nil, nil
 	}
+	if s.readOnly != nil {
+		return finding(problem.Note, "book.derived", "Totals", "Whether lists and totals agree with the entries was not checked: the file is only read.",
+			"Open it where it may be written."), nil
+	}
 	if err := os.MkdirAll(s.backups, 0o700); err != nil {
 		return nil, err
 	}

@@ -320,6 +320,38 @@ func TestRebuildMendsTheTables(t *testing.T) {
 	sound(t, s)
 }
 
+func TestADamagedFileOffersTheBackup(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	path := filepath.Join(dir, "book.db")
+	s, err := store.Open(t.Context(), path, options())
+	if err != nil {
+		t.Fatal(err)
+	}
+	put(t, s, load(1, nil))
+	m, err := s.Backup(t.Context(), "asked")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, []byte(strings.Repeat("lightning", 2000)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = store.Open(t.Context(), path, options())
+	if sqlite.Of(err) != sqlite.Damaged || !strings.Contains(err.Error(), m.File) {
+		t.Errorf("got %v, want the name of the backup", err)
+	}
+	r, err := store.Restore(t.Context(), path, filepath.Join(dir, "backups", m.File), options())
+	if err != nil || r.Now.NetLb != 40_001 || r.Left != nil {
+		t.Errorf("got %+v, %v", r, err)
+	}
+	if kept := read(t, filepath.Join(r.Kept, "book.db")); !strings.HasPrefix(kept, "lightning") {
+		t.Error("the damaged file was not kept as it was")
+	}
+}
+
 var flips = flag.Int("flips", 8, "files with one bit changed to look at")
 
 func TestADamagedPageIsDetectedOrHarmless(t *testing.T) {

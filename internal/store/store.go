@@ -11,6 +11,7 @@ import (
 	"crypto/rand"
 	"database/sql"
 	"errors"
+	"fmt"
 	"log/slog"
 	"os"
 	"path/filepath"
@@ -98,9 +99,24 @@ func open(ctx context.Context, path string, o Options, lock *sqlite.Lock) (*Stor
 	}
 	s.lock = lock
 	if err := s.open(ctx, o); err != nil {
-		return nil, errors.Join(s.explain("open "+path, err), s.release())
+		return nil, errors.Join(s.offerBackup(s.explain("open "+path, err)), s.release())
 	}
 	return s, nil
+}
+
+// offerBackup adds to the trouble of a damaged file which backup there is.
+func (s *Store) offerBackup(err error) error {
+	var t *sqlite.Trouble
+	if !errors.As(err, &t) || t.Rule != sqlite.Damaged && t.Rule != sqlite.Sides || s.engine.Virtual {
+		return err
+	}
+	// A list that cannot be read offers nothing.
+	if list, listErr := s.Backups(); listErr == nil && len(list) > 0 {
+		m := list[0]
+		t.Next += fmt.Sprintf(" The newest good backup is %s with %d entries, made %s.",
+			filepath.Join(s.backups, m.File), m.Totals.Entries, m.Made.Format(time.RFC3339))
+	}
+	return err
 }
 
 func (s *Store) open(ctx context.Context, o Options) error {

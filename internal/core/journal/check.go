@@ -75,8 +75,12 @@ func checkEnvelope(e Event) error {
 		return &problem.InputError{Rule: "entry.kind", Label: "Kind", Got: cut(string(e.Kind)), Want: "a kind this version knows",
 			Next: "Update the program that receives the entry, then send it again."}
 	}
+	_, act, _ := e.Kind.Split()
 	switch e.Origin {
 	case Form, Outbox, Import, Program:
+		if (e.Origin == Program) != (act == Restored) {
+			return bad("Origin", string(e.Origin), "program for what the program itself notes, and for nothing else")
+		}
 	default:
 		return bad("Origin", string(e.Origin), "form, outbox, import or program")
 	}

@@ -143,13 +143,15 @@ func TestEntriesThatCannotBeTakenAsTheyAre(t *testing.T) {
 func TestWhatCannotBeReadIsRefusedFromAnywhere(t *testing.T) {
 	good := string(journal.LoadBody(goodLoad()))
 	for name, e := range map[string]journal.Event{
-		"no JSON":        event("load.recorded", []byte(`net 51280`), journal.Outbox),
-		"unknown key":    event("load.recorded", []byte(strings.Replace(good, `"crop"`, `"corp"`, 1)), journal.Outbox),
-		"unknown kind":   event("load.eaten", []byte(good), journal.Outbox),
-		"text as number": event("load.recorded", []byte(strings.Replace(good, `"gross_lb":78420`, `"gross_lb":"78420"`, 1)), journal.Outbox),
-		"a fraction":     event("load.recorded", []byte(strings.Replace(good, `"gross_lb":78420`, `"gross_lb":78420.5`, 1)), journal.Outbox),
-		"two units":      event("load.recorded", []byte(strings.Replace(good, `"tare_lb"`, `"tare_kg"`, 1)), journal.Outbox),
-		"no outlet":      event("load.recorded", []byte(strings.Replace(good, `"outlet":"river"`, `"outlet":""`, 1)), journal.Outbox),
+		"no JSON":                            event("load.recorded", []byte(`net 51280`), journal.Outbox),
+		"unknown key":                        event("load.recorded", []byte(strings.Replace(good, `"crop"`, `"corp"`, 1)), journal.Outbox),
+		"unknown kind":                       event("load.eaten", []byte(good), journal.Outbox),
+		"text as number":                     event("load.recorded", []byte(strings.Replace(good, `"gross_lb":78420`, `"gross_lb":"78420"`, 1)), journal.Outbox),
+		"a fraction":                         event("load.recorded", []byte(strings.Replace(good, `"gross_lb":78420`, `"gross_lb":78420.5`, 1)), journal.Outbox),
+		"two units":                          event("load.recorded", []byte(strings.Replace(good, `"tare_lb"`, `"tare_kg"`, 1)), journal.Outbox),
+		"no outlet":                          event("load.recorded", []byte(strings.Replace(good, `"outlet":"river"`, `"outlet":""`, 1)), journal.Outbox),
+		"a note that only the program makes": event("book.restored", journal.RestoreBody(journal.Restore{Backup: "b", At: now}), journal.Outbox),
+		"a load that the program makes up":   event("load.recorded", []byte(good), journal.Program),
 		"a void of no record": event("load.voided", journal.SayingBody(journal.Voided, journal.Saying{Of: "7", Saw: "7", Reason: "x"}),
 			journal.Outbox),
 		"a void without a reason": event("load.voided", journal.SayingBody(journal.Voided, journal.Saying{Of: id(2), Saw: id(2)}), journal.Outbox),
