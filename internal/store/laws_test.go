@@ -21,12 +21,11 @@ type world struct {
 
 // said is one event about a load, as the model below reads it.
 type said struct {
-	act    journal.Act
-	of     int
-	saw    journal.ID
-	into   int
-	aside  []journal.ID
-	weight int64
+	act   journal.Act
+	of    int
+	saw   journal.ID
+	into  int
+	aside []journal.ID
 }
 
 func drawWorld(t *rapid.T) world {

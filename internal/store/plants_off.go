@@ -9,7 +9,6 @@ import (
 )
 
 // What the planted bugs need has no place in the program; package fault never asks for it.
-type planted struct{}
 
 func (s *Store) later(journal.Event) bool { return false }
 

@@ -11,32 +11,32 @@ import (
 	"threshday/internal/core/journal"
 )
 
-// planted is what the bugs remember.
-type planted struct {
+// held is what a bug remembers. A process with a planted bug has one store, and only its writer comes here.
+var held struct {
 	apart    []journal.Event // kept back for a second transaction
 	apartNow bool            // that transaction runs
 }
 
 // later keeps e back for a second transaction; while that one runs it keeps nothing.
 func (s *Store) later(e journal.Event) bool {
-	if s.apartNow {
+	if held.apartNow {
 		return false
 	}
-	s.apart = append(s.apart, e)
+	held.apart = append(held.apart, e)
 	return true
 }
 
 // projectLater brings the derived tables along in a transaction of their own.
 func (s *Store) projectLater(ctx context.Context) error {
-	if s.apartNow || len(s.apart) == 0 {
+	if held.apartNow || len(held.apart) == 0 {
 		return nil
 	}
-	s.apartNow = true
-	defer func() { s.apartNow, s.apart = false, nil }()
+	held.apartNow = true
+	defer func() { held.apartNow, held.apart = false, nil }()
 	if err := s.begin(ctx); err != nil {
 		return err
 	}
-	for _, e := range s.apart {
+	for _, e := range held.apart {
 		if err := s.project(ctx, e); err != nil {
 			return s.rollback(ctx, err)
 		}

@@ -66,8 +66,6 @@ type Store struct {
 	// The writer's memory of the transaction that is open.
 	heads map[string]head
 	names map[string][]journal.Name
-
-	planted // nothing, unless bugs are planted
 }
 
 // Open opens the data file at path, or begins one. It finishes a restore that was broken off, looks a file over
