@@ -153,6 +153,9 @@ func TestALineReadsBackAsTheEntry(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if canonical, err := journal.Canonical(journal.Line(e)); err != nil || string(canonical) != string(journal.Line(e)) {
+		t.Errorf("got %s, its canonical form is %s, %v", journal.Line(e), canonical, err)
+	}
 	if string(journal.Line(back)) != string(journal.Line(e)) || *back.Skew != skew || back.Day != e.Day || !back.At.Equal(e.At) {
 		t.Errorf("got %+v, want %+v", back, e)
 	}
@@ -185,5 +188,13 @@ func TestEveryPartOfAnEntryMovesTheHash(t *testing.T) {
 	}
 	if journal.Chain(journal.Hash{1}, entry()) == was {
 		t.Error("another predecessor leaves the hash")
+	}
+}
+
+func BenchmarkChain(b *testing.B) {
+	e := entry()
+	b.ReportAllocs()
+	for b.Loop() {
+		e.Hash = journal.Chain(e.Hash, e)
 	}
 }
