@@ -275,3 +275,22 @@ func TestWhichBackupsAreSpare(t *testing.T) {
 		t.Errorf("%d are kept", len(kept))
 	}
 }
+
+func TestBallastHoldsRoomUntilItIsReleased(t *testing.T) {
+	t.Parallel()
+	s := fresh(t)
+	for range 2 {
+		if kept, err := s.KeepBallast(); err != nil || !kept {
+			t.Fatalf("got %v, %v", kept, err)
+		}
+	}
+	info, err := os.Stat(s.Path() + ".ballast")
+	if err != nil || info.Size() != 64<<20 {
+		t.Errorf("got %+v, %v; want 64 MB", info, err)
+	}
+	for _, want := range []bool{true, false} {
+		if ok, err := s.ReleaseBallast(); err != nil || ok != want {
+			t.Errorf("released: got %v, %v; want %v", ok, err, want)
+		}
+	}
+}
