@@ -101,8 +101,10 @@ func (s *Store) Doctor(ctx context.Context, full bool) (Report, error) {
 // failed turns a check that could not be made into a finding.
 func (s *Store) failed(err error) problem.Finding {
 	err = s.explain("check", err)
-	f := problem.Finding{Rule: "store.check", Severity: problem.Error, Label: "Data file", Say: fmt.Sprintf("This could not be checked: %v.", err),
-		Next: "Restore the newest good backup if it does not go away."}
+	f := problem.Finding{
+		Rule: "store.check", Severity: problem.Error, Label: "Data file", Say: fmt.Sprintf("This could not be checked: %v.", err),
+		Next: "Restore the newest good backup if it does not go away.",
+	}
 	if rule := sqlite.Of(err); rule != "" {
 		f.Rule = rule
 	}

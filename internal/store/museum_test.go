@@ -34,8 +34,13 @@ type exhibit struct {
 // museumEvents are five hundred loads and every other kind of event.
 func museumEvents() []journal.Event {
 	season := journal.Season{Text: "[farm]\nname = \"Home\"\n", Names: []journal.Name{
-		{Kind: "field", ID: "north-40"}, {Kind: "field", ID: "west"}, {Kind: "outlet", ID: "river"}, {Kind: "outlet", ID: "mill"},
-		{Kind: "truck", ID: "truck-0"}, {Kind: "truck", ID: "truck-1"}, {Kind: "truck", ID: "truck-2"},
+		{Kind: "field", ID: "north-40"},
+		{Kind: "field", ID: "west"},
+		{Kind: "outlet", ID: "river"},
+		{Kind: "outlet", ID: "mill"},
+		{Kind: "truck", ID: "truck-0"},
+		{Kind: "truck", ID: "truck-1"},
+		{Kind: "truck", ID: "truck-2"},
 		{Kind: "contract", ID: "c-1", Crop: "corn"},
 	}}
 	bid := farm.Bid{Outlet: "river", Crop: crop.Corn, Futures: ptr(trade.Price(4_50000)), Basis: ptr(trade.Price(-35000)), Month: "Dec 2031", Taken: start}

@@ -20,8 +20,14 @@ func TestPagesAreFoundByAnIndex(t *testing.T) {
 	}
 	defer s.Close()
 	for _, q := range []LoadQuery{
-		{}, {CropYear: 2031}, {Outlet: "river"}, {Outlet: "river", CropYear: 2031}, {Field: "west"}, {Field: "west", CropYear: 2031},
-		{Contract: "c-1"}, {Contract: "c-1", CropYear: 2031},
+		{},
+		{CropYear: 2031},
+		{Outlet: "river"},
+		{Outlet: "river", CropYear: 2031},
+		{Field: "west"},
+		{Field: "west", CropYear: 2031},
+		{Contract: "c-1"},
+		{Contract: "c-1", CropYear: 2031},
 	} {
 		for _, after := range []Cursor{{}, {CropYear: 2031, Day: calendar.MustDay("2031-09-14"), ID: "x"}} {
 			q.Farm, q.Limit, q.After = "home", 50, after

@@ -92,8 +92,13 @@ func TestPagesAndTotalsAgree(t *testing.T) {
 	}
 	put(t, s, events...)
 	for _, q := range []store.LoadQuery{
-		{Farm: "home"}, {Farm: "home", Outlet: "mill"}, {Farm: "home", Field: "west"}, {Farm: "home", From: day.AddDays(2), Until: day.AddDays(3)},
-		{Farm: "home", CropYear: 2031, Crop: "corn"}, {Farm: "home", CropYear: 2030, Field: "west"}, {Farm: "home", CropYear: 2031, Outlet: "mill"},
+		{Farm: "home"},
+		{Farm: "home", Outlet: "mill"},
+		{Farm: "home", Field: "west"},
+		{Farm: "home", From: day.AddDays(2), Until: day.AddDays(3)},
+		{Farm: "home", CropYear: 2031, Crop: "corn"},
+		{Farm: "home", CropYear: 2030, Field: "west"},
+		{Farm: "home", CropYear: 2031, Outlet: "mill"},
 	} {
 		q.Limit = 10
 		var seen []journal.ID

@@ -54,6 +54,7 @@ type Store struct {
 	reads   *sql.DB
 	writeDB *sql.DB
 	w       *session // the writer's, and nobody else's
+	inLog   int      // entries since the log was last copied into the file; the writer's
 
 	requests chan request
 	closing  chan struct{}
@@ -186,6 +187,11 @@ func (s *Store) openToWrite(ctx context.Context) error {
 		return err
 	}
 	if err := checkEngine(ctx, db); err != nil {
+		return err
+	}
+	// A log that lies here was left by a program that ended badly, perhaps after a failed sync. Its end may then be
+	// readable and yet not on the disk, and what is written behind it would be lost with it. [pg-fsync]
+	if _, err := db.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)"); err != nil {
 		return err
 	}
 	var before *proof.Totals

@@ -219,7 +219,8 @@ func TestLoadsThatLookLikeOneCountOnce(t *testing.T) {
 		{"both are kept", []journal.Event{load(1, same), load(2, same), say(3, "load.kept", journal.Saying{Of: id(2)})}, 80_003, ""},
 		{"they are merged", []journal.Event{load(1, same), load(2, same), say(3, "load.merged", journal.Saying{Of: id(2), Into: id(1)})}, 40_001, ""},
 		{
-			"merged the other way round", []journal.Event{load(1, same), load(2, same), say(3, "load.merged", journal.Saying{Of: id(1), Into: id(2)})},
+			"merged the other way round",
+			[]journal.Event{load(1, same), load(2, same), say(3, "load.merged", journal.Saying{Of: id(1), Into: id(2)})},
 			40_002, "",
 		},
 		{
@@ -284,15 +285,19 @@ func TestWhatAnEditMeets(t *testing.T) {
 		{"a current version", []journal.Event{load(1, nil)}, say(9, "load.corrected", journal.Saying{Of: id(1), Saw: id(1), To: loadBody(5, nil)}), "", journal.Stored},
 		{"no record yet", nil, say(9, "load.voided", journal.Saying{Of: id(1), Saw: id(1)}), "record.unknown", journal.Refused},
 		{
-			"a version somebody else replaced", []journal.Event{load(1, nil), say(2, "load.corrected", journal.Saying{Of: id(1), Saw: id(1), To: loadBody(5, nil)})},
+			"a version somebody else replaced",
+			[]journal.Event{load(1, nil), say(2, "load.corrected", journal.Saying{Of: id(1), Saw: id(1), To: loadBody(5, nil)})},
 			say(9, "load.corrected", journal.Saying{Of: id(1), Saw: id(1), To: loadBody(6, nil)}), "record.stale", journal.Refused,
 		},
 		{
-			"a voided record", []journal.Event{load(1, nil), say(2, "load.voided", journal.Saying{Of: id(1), Saw: id(1)})},
+			"a voided record",
+			[]journal.Event{load(1, nil), say(2, "load.voided", journal.Saying{Of: id(1), Saw: id(1)})},
 			say(9, "load.corrected", journal.Saying{Of: id(1), Saw: id(1), To: loadBody(6, nil)}), "record.void", journal.Refused,
 		},
 		{
-			"a record of another kind", []journal.Event{load(1, nil)}, say(9, "reading.voided", journal.Saying{Of: id(1), Saw: id(1)}),
+			"a record of another kind",
+			[]journal.Event{load(1, nil)},
+			say(9, "reading.voided", journal.Saying{Of: id(1), Saw: id(1)}),
 			"record.subject", journal.Refused,
 		},
 	} {

@@ -126,12 +126,35 @@ func (s *Store) write() {
 			return
 		}
 		batch := s.gather(first)
-		if err := s.serve(batch); err != nil && sqlite.Stops(err) {
+		err := s.serve(batch)
+		if err == nil {
+			err = s.emptyLog(batch)
+		}
+		if err != nil && sqlite.Stops(err) {
 			s.fail(err)
 			s.drain()
 			return
 		}
 	}
+}
+
+// logEntries is after how many entries the log is copied into the file; judgement: some megabytes.
+const logEntries = 256
+
+// emptyLog copies the log into the file now and then. SQLite would do it by itself within a commit, and keep a
+// failed sync to itself: entries taken after that would be gone with the next power cut.
+func (s *Store) emptyLog(served []request) error {
+	for _, r := range served {
+		s.inLog += len(r.events)
+	}
+	if s.inLog < logEntries {
+		return nil
+	}
+	s.inLog = 0
+	if err := s.w.exec(context.Background(), "PRAGMA wal_checkpoint(PASSIVE)"); err != nil {
+		return s.explain("copy the log into the file", err)
+	}
+	return nil
 }
 
 // drain answers what still waits.

@@ -132,9 +132,15 @@ func TestMoistureTakesCapacityButHalf(t *testing.T) {
 		moisture, green float64
 		want            float64
 	}{
-		{crop.Corn, 18, 0, 1}, {crop.Corn, 25, 0, 0.9}, {crop.Corn, 60, 0, 0.5},
-		{crop.Soybean, 13, 0, 1}, {crop.Soybean, 16, 10, 0.86}, {crop.Soybean, 14, 100, 0.6}, {crop.Soybean, 30, 100, 0.5},
-		{crop.Wheat, 16, 0, 0.88}, {crop.Canola, 30, 50, 1},
+		{crop.Corn, 18, 0, 1},
+		{crop.Corn, 25, 0, 0.9},
+		{crop.Corn, 60, 0, 0.5},
+		{crop.Soybean, 13, 0, 1},
+		{crop.Soybean, 16, 10, 0.86},
+		{crop.Soybean, 14, 100, 0.6},
+		{crop.Soybean, 30, 100, 0.5},
+		{crop.Wheat, 16, 0, 0.88},
+		{crop.Canola, 30, 50, 1},
 	} {
 		if got := capacity.MoistureFactor(c.k, c.moisture, c.green); math.Abs(got-c.want) > 1e-12 {
 			t.Errorf("%s at %v %%, %v %% green: %v, want %v", c.k, c.moisture, c.green, got, c.want)

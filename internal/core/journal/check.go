@@ -72,8 +72,10 @@ func checkEnvelope(e Event) error {
 		return bad("Entry ID", string(e.ID), "a UUID in lower case")
 	}
 	if _, _, ok := e.Kind.Split(); !ok {
-		return &problem.InputError{Rule: "entry.kind", Label: "Kind", Got: cut(string(e.Kind)), Want: "a kind this version knows",
-			Next: "Update the program that receives the entry, then send it again."}
+		return &problem.InputError{
+			Rule: "entry.kind", Label: "Kind", Got: cut(string(e.Kind)), Want: "a kind this version knows",
+			Next: "Update the program that receives the entry, then send it again.",
+		}
 	}
 	_, act, _ := e.Kind.Split()
 	switch e.Origin {

@@ -39,8 +39,13 @@ func event(kind journal.Kind, body []byte, origin journal.Origin) journal.Event 
 
 // names is what the season of these tests defines.
 var names = []journal.Name{
-	{Kind: "field", ID: "north-40"}, {Kind: "field", ID: "north-80"}, {Kind: "field", ID: "west"}, {Kind: "outlet", ID: "river"},
-	{Kind: "bin", ID: "big"}, {Kind: "truck", ID: "red"}, {Kind: "contract", ID: "c-1", Crop: "corn"},
+	{Kind: "field", ID: "north-40"},
+	{Kind: "field", ID: "north-80"},
+	{Kind: "field", ID: "west"},
+	{Kind: "outlet", ID: "river"},
+	{Kind: "bin", ID: "big"},
+	{Kind: "truck", ID: "red"},
+	{Kind: "contract", ID: "c-1", Crop: "corn"},
 }
 
 // judge returns the first answer to e.
@@ -76,7 +81,8 @@ func TestEntriesThatCannotBeTakenAsTheyAre(t *testing.T) {
 		{"nothing wrong", "load.recorded", change(func(*journal.Load) {}), journal.Stored, "", nil},
 		{
 			"moisture 130", "load.recorded", change(func(l *journal.Load) { l.Moisture = ptr(trade.Percent(130_00)) }), journal.Refused,
-			"moisture.range", []string{"Moisture", "130 %", "0 to 60 %", "13?"},
+			"moisture.range",
+			[]string{"Moisture", "130 %", "0 to 60 %", "13?"},
 		},
 		{
 			"full and empty weight swapped", "load.recorded", change(func(l *journal.Load) {
@@ -87,28 +93,33 @@ func TestEntriesThatCannotBeTakenAsTheyAre(t *testing.T) {
 		{"an empty trip on purpose", "load.recorded", change(func(l *journal.Load) { l.Weights.Tare, l.Empty = l.Weights.Gross, true }), journal.Stored, "", nil},
 		{
 			"negative weight", "load.recorded", change(func(l *journal.Load) { l.Weights.Gross = ptr(int64(-78_420)) }), journal.Refused,
-			"load.negative", []string{"-78,420 lb", "negative", "void"},
+			"load.negative",
+			[]string{"-78,420 lb", "negative", "void"},
 		},
 		{
 			"test weight 5.6", "load.recorded", change(func(l *journal.Load) { l.Quality.TestWeight = ptr(trade.Percent(5_60)) }), journal.Refused,
-			"factor.range", []string{"Test weight", "5.6 lb/bu", "20 to 80", "56?"},
+			"factor.range",
+			[]string{"Test weight", "5.6 lb/bu", "20 to 80", "56?"},
 		},
 		{"basis -0.85", "bid.recorded", bid(ptr(trade.Price(-85_000))), journal.Stored, "", nil},
 		{"a bid without a price", "bid.recorded", bid(nil), journal.Refused, "bid.price", []string{"Price", "nothing is assumed"}},
 		{
 			"dated 2062", "load.recorded", change(func(l *journal.Load) { l.Day, l.CropYear = calendar.MustDay("2062-10-11"), 2062 }), journal.Refused,
-			"time.window", []string{"11 Oct 2062", "future", "Year 2031?"},
+			"time.window",
+			[]string{"11 Oct 2062", "future", "Year 2031?"},
 		},
 		{"unknown field", "reading.recorded", reading(15_60, "nroth-40"), journal.Refused, "name.unknown", []string{"nroth-40", "Closest: north-40"}},
 		{
 			"soybeans on a corn contract", "load.recorded", change(func(l *journal.Load) { l.Crop, l.Contract = crop.Soybean, "c-1" }), journal.Refused,
-			"load.contract-crop", []string{"c-1", "corn", "soybean"},
+			"load.contract-crop",
+			[]string{"c-1", "corn", "soybean"},
 		},
 		{"to an own bin", "load.recorded", change(func(l *journal.Load) { l.Outlet = "big" }), journal.Stored, "", nil},
 		{"a formula in a note is text", "load.recorded", change(func(l *journal.Load) { l.Note = `=HYPERLINK("http://…")` }), journal.Stored, "", nil},
 		{
 			"net is not full less empty", "load.recorded", change(func(l *journal.Load) { l.Weights.Net = ptr(int64(51_000)) }), journal.Review,
-			"load.net", []string{"51,000 lb", "51,280 lb"},
+			"load.net",
+			[]string{"51,000 lb", "51,280 lb"},
 		},
 		{"kilograms keep their unit", "load.recorded", change(func(l *journal.Load) { l.Weights.Unit = journal.Kilograms }), journal.Stored, "", nil},
 		{"a reading of 60 %", "reading.recorded", reading(60_00, "west"), journal.Stored, "", nil},

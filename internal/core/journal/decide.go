@@ -34,8 +34,10 @@ func Again(e Event, first Entry) Answer {
 		}
 		return a
 	}
-	f := problem.Finding{Rule: "entry.duplicate", Severity: problem.Error, Label: "Entry",
-		Say: "This entry was already recorded with other content; the new content was not applied.", Next: "Use Correct to change it."}
+	f := problem.Finding{
+		Rule: "entry.duplicate", Severity: problem.Error, Label: "Entry",
+		Say: "This entry was already recorded with other content; the new content was not applied.", Next: "Use Correct to change it.",
+	}
 	if changes := Diff(first.Body, e.Body); len(changes) > 0 && e.Kind == first.Kind {
 		c := changes[0]
 		f.Label, f.Got, f.Want = c.Key, c.New, c.Old
@@ -64,8 +66,10 @@ func Unreadable(id ID, err error) Answer {
 		many = problem.InputErrors{{Rule: "entry.json", Label: "Entry", Want: err.Error()}}
 	}
 	for _, e := range many {
-		a.Problems = append(a.Problems, problem.Finding{Rule: e.Rule, Severity: problem.Error, Where: e.Where,
-			Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: e.Next})
+		a.Problems = append(a.Problems, problem.Finding{
+			Rule: e.Rule, Severity: problem.Error, Where: e.Where,
+			Label: e.Label, Got: e.Got, Want: e.Want, Say: e.Error(), Next: e.Next,
+		})
 	}
 	return a
 }
@@ -112,9 +116,11 @@ func CheckNames(e Event, names []Name) []problem.Finding {
 		}
 		c.known("Truck", l.Truck, "truck")
 		if n, ok := c.known("Contract", l.Contract, "contract"); ok && n.Crop != "" && n.Crop != l.Crop.String() {
-			c.found = append(c.found, problem.Finding{Rule: "load.contract-crop", Severity: problem.Error, Label: "Contract", Got: l.Contract,
+			c.found = append(c.found, problem.Finding{
+				Rule: "load.contract-crop", Severity: problem.Error, Label: "Contract", Got: l.Contract,
 				Want: "a contract for " + l.Crop.String(),
-				Say:  fmt.Sprintf("Contract %s is for %s; this load is %s.", l.Contract, n.Crop, l.Crop), Next: "Choose the contract or correct the crop."})
+				Say:  fmt.Sprintf("Contract %s is for %s; this load is %s.", l.Contract, n.Crop, l.Crop), Next: "Choose the contract or correct the crop.",
+			})
 		}
 	case ReadingSubject:
 		r, _, _ := ReadReading(body)
@@ -151,8 +157,10 @@ func (c *nameChecker) known(label, id string, kinds ...string) (Name, bool) {
 			near = n.ID
 		}
 	}
-	f := problem.Finding{Rule: "name.unknown", Severity: problem.Error, Label: label, Got: id, Want: "one the season file defines",
-		Say: fmt.Sprintf("No %s %q.", kinds[0], cut(id)), Next: "Define it in the season file first."}
+	f := problem.Finding{
+		Rule: "name.unknown", Severity: problem.Error, Label: label, Got: id, Want: "one the season file defines",
+		Say: fmt.Sprintf("No %s %q.", kinds[0], cut(id)), Next: "Define it in the season file first.",
+	}
 	if near != "" {
 		f.Next = fmt.Sprintf("Closest: %s. Pick it, or define %q in the season file first.", near, cut(id))
 	}

@@ -37,8 +37,10 @@ func open(m map[string]any) *object { return &object{m: m, errs: &problem.InputE
 func openBody(body []byte) (*object, error) {
 	m, err := parseObject(body)
 	if err != nil {
-		return nil, &problem.InputError{Rule: "entry.json", Label: "Entry", Got: cut(string(body)),
-			Want: "one JSON object of texts and integers; " + err.Error()}
+		return nil, &problem.InputError{
+			Rule: "entry.json", Label: "Entry", Got: cut(string(body)),
+			Want: "one JSON object of texts and integers; " + err.Error(),
+		}
 	}
 	return open(m), nil
 }

@@ -16,24 +16,30 @@ type TwoSlope struct {
 // not gathering, is the frequent loss [arkansas-sorghum]; lodging comes after freeze-kill [sorghum-bean-2019].
 // The slopes are ours. [judgement]
 func DefaultSorghum() TwoSlope {
-	return TwoSlope{Crop: "sorghum", RipePct: 16, PerDay: 0.10, Knee: 14, PerDayOld: 0.30, BasePct: 5,
-		keys: [3]string{"judgement", "judgement", "arkansas-sorghum"}}
+	return TwoSlope{
+		Crop: "sorghum", RipePct: 16, PerDay: 0.10, Knee: 14, PerDayOld: 0.30, BasePct: 5,
+		keys: [3]string{"judgement", "judgement", "arkansas-sorghum"},
+	}
 }
 
 // DefaultCanola returns the model of canola cut standing. Shatter rises markedly about ten days after the
 // optimum [ndsu-mckay-2007]; total harvest loss averages about 5.9 % [manitoba-gulden-2013]. Hybrids that hold
 // their pods: k = 0.5, though they still drop whole pods [canola-digest-2021]. The slopes are ours. [judgement]
 func DefaultCanola() TwoSlope {
-	return TwoSlope{Crop: "canola", RipePct: 10, PerDay: 0.30, Knee: 10, PerDayOld: 1.00, BasePct: 3,
-		keys: [3]string{"judgement", "ndsu-mckay-2007", "manitoba-gulden-2013"}}
+	return TwoSlope{
+		Crop: "canola", RipePct: 10, PerDay: 0.30, Knee: 10, PerDayOld: 1.00, BasePct: 3,
+		keys: [3]string{"judgement", "ndsu-mckay-2007", "manitoba-gulden-2013"},
+	}
 }
 
 // DefaultSunflower returns the model of sunflower. Five dates in 35 to 40 days lost 15 to 49 % in nine of
 // twelve environments and nothing in three, 0.4 to 1.3 %/day [ndsu-sunflower-dates]; 3 % is acceptable at
 // harvest [nsa-2021]. Birds are not in it: enter them as an event.
 func DefaultSunflower() TwoSlope {
-	return TwoSlope{Crop: "sunflower", RipePct: 20, PerDay: 0.40, Knee: 10, PerDayOld: 0.90, BasePct: 3,
-		keys: [3]string{"ndsu-sunflower-dates", "judgement", "nsa-2021"}}
+	return TwoSlope{
+		Crop: "sunflower", RipePct: 20, PerDay: 0.40, Knee: 10, PerDayOld: 0.90, BasePct: 3,
+		keys: [3]string{"ndsu-sunflower-dates", "judgement", "nsa-2021"},
+	}
 }
 
 // RipeAtPct implements [Model].

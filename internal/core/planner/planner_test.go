@@ -290,8 +290,10 @@ func TestTheBoundOfForesightIsNearTheBestWhereThatIsKnown(t *testing.T) {
 
 // One combine for two fields that each lose 60 dollars a day: a second one saves the second field its day.
 func TestAnotherCombineIsWorthTheDayItSaves(t *testing.T) {
-	w := world{fields: 2, members: 8, days: 6, perDay: 10, acres: 100, rate: 10, bu: 60, trucks: 100, truckBu: 0.001,
-		value: func(_, day, _, _ int) (float64, bool) { return 600 - 60*float64(day), true }}
+	w := world{
+		fields: 2, members: 8, days: 6, perDay: 10, acres: 100, rate: 10, bu: 60, trucks: 100, truckBu: 0.001,
+		value: func(_, day, _, _ int) (float64, bool) { return 600 - 60*float64(day), true },
+	}
 	for _, m := range plan(t, w.table(), 1).OneMore {
 		got, _ := Mean(m.USD)
 		switch {

@@ -149,8 +149,14 @@ func TestSafeMoistureFallsWithTime(t *testing.T) {
 		months float64
 		want   float64
 	}{
-		{crop.Corn, 6, 15.5}, {crop.Corn, 12, 14}, {crop.Corn, 13, 13}, {crop.Soybean, 5, 13}, {crop.Soybean, 24, 11},
-		{crop.Wheat, 3, 13.5}, {crop.Canola, 3, 8}, {crop.Sunflower, 3, 7},
+		{crop.Corn, 6, 15.5},
+		{crop.Corn, 12, 14},
+		{crop.Corn, 13, 13},
+		{crop.Soybean, 5, 13},
+		{crop.Soybean, 24, 11},
+		{crop.Wheat, 3, 13.5},
+		{crop.Canola, 3, 8},
+		{crop.Sunflower, 3, 7},
 	} {
 		if got, ok := storage.SafePct(c.k, c.months); !ok || got != c.want {
 			t.Errorf("%s for %v months: %v, want %v", c.k, c.months, got, c.want)

@@ -17,7 +17,8 @@ func TestPhiloxGivesThePublishedAnswers(t *testing.T) {
 	}{
 		{want: [4]uint64{0x16554d9eca36314c, 0xdb20fe9d672d0fdc, 0xd7e772cee186176b, 0x7e68b68aec7ba23b}},
 		{
-			[4]uint64{all, all, all, all}, [2]uint64{all, all},
+			[4]uint64{all, all, all, all},
+			[2]uint64{all, all},
 			[4]uint64{0x87b092c3013fe90b, 0x438c3c67be8d0224, 0x9cc7d7c69cd777b6, 0xa09caebf594f0ba0},
 		},
 		{
