@@ -143,7 +143,7 @@ func (s *Store) checkParts(ctx context.Context, _ bool) ([]problem.Finding, erro
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var out []problem.Finding
 	for rows.Next() {
 		var id string
@@ -183,7 +183,7 @@ func (s *Store) checkDerived(ctx context.Context, _ bool) (out []problem.Finding
 	if err != nil {
 		return nil, err
 	}
-	defer live.Close() // it only reads
+	defer func() { _ = live.Close() }() // it only reads
 	if _, err := live.ExecContext(ctx, `VACUUM INTO $1`, copied); err != nil {
 		return nil, err
 	}
@@ -191,7 +191,7 @@ func (s *Store) checkDerived(ctx context.Context, _ bool) (out []problem.Finding
 	if err != nil {
 		return nil, err
 	}
-	defer c.Close() // the copy goes away
+	defer func() { _ = c.Close() }() // the copy goes away
 	was, is, err := c.Rebuild(ctx)
 	if err != nil {
 		return nil, err
@@ -255,7 +255,7 @@ func (s *Store) restoredBooks(ctx context.Context) (map[string]bool, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	out := map[string]bool{}
 	for rows.Next() {
 		var f string
@@ -274,7 +274,7 @@ func (s *Store) checkClock(ctx context.Context, _ bool) ([]problem.Finding, erro
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var out []problem.Finding
 	for rows.Next() {
 		var farmID, before, at string

@@ -65,7 +65,7 @@ func (s *Store) entryOf(ctx context.Context, farm string, id journal.ID) (e jour
 	if err != nil {
 		return e, false, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	if !rows.Next() {
 		return e, false, rows.Err()
 	}
@@ -150,6 +150,7 @@ func (s *Store) meet(ctx context.Context, e journal.Event) ([]problem.Finding, e
 		return nil, nil
 	case journal.Set, journal.Restored:
 		return nil, nil
+	default: // nothing for the others
 	}
 	said, err := journal.ReadSaying(e)
 	if err != nil {

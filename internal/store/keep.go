@@ -167,7 +167,7 @@ func (r *Restored) look(ctx context.Context, engine sqlite.Engine, path string) 
 	if err != nil {
 		return nil
 	}
-	defer db.Close() // it only reads
+	defer func() { _ = db.Close() }() // it only reads
 	heads, err := proof.Heads(ctx, db)
 	if err != nil {
 		return nil

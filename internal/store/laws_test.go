@@ -67,6 +67,7 @@ func drawWorld(t *rapid.T) world {
 		case journal.SetAside:
 			s.aside = []journal.ID{some("aside")}
 			j.Events = s.aside
+		default: // nothing for the others
 		}
 		e := say(n, journal.Of(journal.LoadSubject, s.act), j)
 		w.events = append(w.events, e)
@@ -112,6 +113,7 @@ func (w world) counts() map[int]int64 {
 			kept[s.of] = true
 		case journal.Merged:
 			into[[2]int{s.of, s.into}] = true
+		default: // nothing for the others
 		}
 	}
 	// reach[a, b]: merges lead from a to b over live loads.

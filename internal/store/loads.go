@@ -53,7 +53,7 @@ func (s *Store) Loads(ctx context.Context, q LoadQuery) (page []LoadRow, next Cu
 	if err != nil {
 		return nil, next, false, s.explain("list loads", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	for rows.Next() {
 		var r LoadRow
 		var e journal.Event
@@ -142,13 +142,14 @@ func (s *Store) LoadTotals(ctx context.Context, by string, q LoadQuery) ([]Sum, 
 		net = "f."
 	}
 	w.add(`l.counted = 1`)
+	//nolint:gosec // only constants of ours are put together
 	query := fmt.Sprintf(`SELECT %s, count(*), CAST(coalesce(sum(%snet_lb), 0) AS BIGINT), CAST(coalesce(sum(%snet_kg), 0) AS BIGINT)
 		FROM %s GROUP BY 1 ORDER BY 1`, key, net, net, w.tables())
 	rows, err := s.reads.QueryContext(ctx, query, w.args...)
 	if err != nil {
 		return nil, s.explain("add up loads", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var sums []Sum
 	for rows.Next() {
 		var one Sum
@@ -234,7 +235,7 @@ func (s *Store) Waiting(ctx context.Context, farmID string) ([]Waiting, error) {
 	if err != nil {
 		return nil, s.explain("read what waits", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var out []Waiting
 	for rows.Next() {
 		var w Waiting
@@ -262,7 +263,7 @@ func (s *Store) Gaps(ctx context.Context, farmID string) ([]Gap, error) {
 	if err != nil {
 		return nil, s.explain("look for gaps", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var gaps []Gap
 	for rows.Next() {
 		var g Gap

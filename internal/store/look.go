@@ -196,7 +196,7 @@ func (s *Store) lookOver(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	defer db.Close() // it only reads
+	defer func() { _ = db.Close() }() // it only reads
 	v, err := versionOf(ctx, db)
 	if err != nil {
 		return err

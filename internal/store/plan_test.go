@@ -1,6 +1,7 @@
 package store
 
 import (
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -32,7 +33,7 @@ func TestPagesAreFoundByAnIndex(t *testing.T) {
 		for _, after := range []Cursor{{}, {CropYear: 2031, Day: calendar.MustDay("2031-09-14"), ID: "x"}} {
 			q.Farm, q.Limit, q.After = "home", 50, after
 			query, args := q.find()
-			rows, err := s.reads.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, args...)
+			rows, err := s.reads.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+query, args...) //nolint:sqlclosecheck // closed below, in each turn of the loop
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -45,7 +46,7 @@ func TestPagesAreFoundByAnIndex(t *testing.T) {
 				}
 				plan = append(plan, step)
 			}
-			if err := rows.Close(); err != nil {
+			if err := errors.Join(rows.Err(), rows.Close()); err != nil { //nolint:sqlclosecheck // in each turn of the loop
 				t.Fatal(err)
 			}
 			if text := fmt.Sprint(plan); strings.Contains(text, "TEMP B-TREE") || strings.Contains(text, "SCAN") {

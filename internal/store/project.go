@@ -69,7 +69,7 @@ func (s *Store) entriesOf(ctx context.Context, farm string, record journal.ID) (
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	for rows.Next() {
 		e, err := proof.ScanEntry(rows)
 		if err != nil {
@@ -128,6 +128,7 @@ func correctedSinceVoid(entries []journal.Entry) bool {
 			return true
 		case journal.Voided:
 			return false
+		default: // nothing for the others
 		}
 	}
 	return false
@@ -158,6 +159,7 @@ func placeOf(r journal.Record) (about, at string, err error) {
 	case journal.BidSubject:
 		v, _, err := journal.ReadBid(r.Body)
 		return v.Outlet, journal.FormatInstant(v.Taken), err
+	default: // nothing for the others
 	}
 	v, _, err := journal.ReadOutlook(r.Body)
 	return "", v.On.String(), err

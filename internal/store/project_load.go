@@ -166,7 +166,7 @@ func (s *Store) alike(ctx context.Context, farm string, id journal.ID, k journal
 		if err != nil {
 			return nil, err
 		}
-		defer rows.Close()
+		defer func() { _ = rows.Close() }()
 		for rows.Next() {
 			var other journal.ID
 			var gross *int64

@@ -40,11 +40,11 @@ func (s *Store) Entries(ctx context.Context, farm string, after int64, visit fun
 }
 
 func (s *Store) entries(ctx context.Context, visit func(journal.Entry) error, where string, args ...any) error {
-	rows, err := s.reads.QueryContext(ctx, `SELECT `+proof.EntryColumns+` FROM events WHERE `+where, args...)
+	rows, err := s.reads.QueryContext(ctx, `SELECT `+proof.EntryColumns+` FROM events WHERE `+where, args...) //nolint:gosec // only constants of ours are put together
 	if err != nil {
 		return s.explain("read entries", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	for rows.Next() {
 		e, err := proof.ScanEntry(rows)
 		if err != nil {
@@ -160,7 +160,7 @@ func items[T any](ctx context.Context, s *Store, farmID string, subject journal.
 	if err != nil {
 		return nil, s.explain("read records", err)
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var out []Item[T]
 	for rows.Next() {
 		var it Item[T]

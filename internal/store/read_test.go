@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -74,7 +75,7 @@ func TestHistoryShowsOldAndNew(t *testing.T) {
 	if got := fmt.Sprintf("%v %s %s %s", steps[1].Changes, steps[1].Reason, steps[2].Reason, r.State); got != "[{gross_lb 67001 67100}] misread not ours void" {
 		t.Errorf("got %s", got)
 	}
-	if _, _, err := s.History(t.Context(), "home", id(77)); err != store.ErrNotFound {
+	if _, _, err := s.History(t.Context(), "home", id(77)); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("got %v, want ErrNotFound", err)
 	}
 }

@@ -35,7 +35,7 @@ func (s *session) stmt(ctx context.Context, query string) (*sql.Stmt, error) {
 }
 
 func (s *session) exec(ctx context.Context, query string, args ...any) error {
-	st, err := s.stmt(ctx, query)
+	st, err := s.stmt(ctx, query) //nolint:sqlclosecheck // kept for the next time, closed with the session
 	if err != nil {
 		return err
 	}
@@ -44,7 +44,7 @@ func (s *session) exec(ctx context.Context, query string, args ...any) error {
 }
 
 func (s *session) query(ctx context.Context, query string, args ...any) (*sql.Rows, error) {
-	st, err := s.stmt(ctx, query)
+	st, err := s.stmt(ctx, query) //nolint:sqlclosecheck // kept for the next time, closed with the session
 	if err != nil {
 		return nil, err
 	}
@@ -57,7 +57,7 @@ func (s *session) row(ctx context.Context, query string, args, to []any) (ok boo
 	if err != nil {
 		return false, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	if !rows.Next() {
 		return false, rows.Err()
 	}
@@ -73,7 +73,7 @@ func (s *session) texts(ctx context.Context, query string, args ...any) ([]strin
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	var out []string
 	for rows.Next() {
 		var one string

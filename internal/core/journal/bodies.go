@@ -259,6 +259,7 @@ func SayingBody(a Act, s Saying) []byte {
 			ids[i] = string(id)
 		}
 		b["events"] = texts(ids)
+	default: // nothing for the others
 	}
 	return b.body()
 }
@@ -289,6 +290,7 @@ func ReadSaying(e Event) (Saying, error) {
 		if len(s.Events) == 0 {
 			o.wrong("events", "", "at least one event")
 		}
+	default: // nothing for the others
 	}
 	return s, o.close()
 }

@@ -166,6 +166,7 @@ func (c *checker) body(s Subject, body []byte) {
 			c.add(problem.Error, "outlook.order", "Low", decimal(low, 3)+" F", "at most the high",
 				fmt.Sprintf("Low %s F is above the high of %s F.", decimal(low, 3), decimal(high, 3)), "Swap them?")
 		}
+	default: // nothing for the others
 	}
 }
 

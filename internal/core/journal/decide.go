@@ -131,6 +131,7 @@ func CheckNames(e Event, names []Name) []problem.Finding {
 	case BidSubject:
 		b, _, _ := ReadBid(body)
 		c.known("Outlet", b.Outlet, "outlet")
+	default: // nothing for the others
 	}
 	return c.found
 }

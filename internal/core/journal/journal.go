@@ -29,7 +29,7 @@ func NewID(at time.Time, random [10]byte) ID {
 	var b [16]byte
 	ms := uint64(at.UnixMilli())
 	for i := range 6 {
-		b[i] = byte(ms >> (40 - 8*i))
+		b[i] = byte(ms >> (40 - 8*i)) //nolint:gosec // within range by construction
 	}
 	copy(b[6:], random[:])
 	b[6] = 0x70 | b[6]&0x0f

@@ -321,5 +321,5 @@ func (p *parser) hex4() (rune, error) {
 		return 0, fmt.Errorf(`\u needs four digits`)
 	}
 	p.at += 4
-	return rune(n), nil
+	return rune(n), nil //nolint:gosec // within range by construction
 }

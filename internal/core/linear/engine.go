@@ -48,7 +48,7 @@ type engine struct {
 }
 
 func newEngine(p *Problem, s *scaling) *engine {
-	m, n := int32(p.Rows()), int32(p.Columns())
+	m, n := int32(p.Rows()), int32(p.Columns()) //nolint:gosec // within range by construction
 	e := &engine{m: m, n: n, factor: newFactor(int(m)), stallLimit: stallAfter}
 	e.store = columnStore{cols: s.apply(p), n: n}
 	e.rows = e.store.cols.transpose(int(m))
@@ -88,7 +88,7 @@ func (e *engine) install(b *Basis) {
 	}
 	// The head takes the rows' variables first, so that a surplus is cut among the columns.
 	e.head = e.head[:0]
-	for k := int32(len(e.at)) - 1; k >= 0; k-- {
+	for k := int32(len(e.at)) - 1; k >= 0; k-- { //nolint:gosec // within range by construction
 		if e.at[k] == Basic {
 			if len(e.head) < int(e.m) {
 				e.head = append(e.head, k)
@@ -97,7 +97,7 @@ func (e *engine) install(b *Basis) {
 			}
 		}
 	}
-	for j := range int32(len(e.at)) {
+	for j := range int32(len(e.at)) { //nolint:gosec // within range by construction
 		e.rest(j)
 	}
 	stored := make([]float64, len(e.at))
@@ -130,6 +130,7 @@ func (e *engine) resting(j int32) float64 {
 		return e.lo[j]
 	case AtUpper:
 		return e.up[j]
+	default: // nothing for the others
 	}
 	return 0
 }
@@ -245,6 +246,7 @@ func (e *engine) wrongSign(j int32) float64 {
 			return 0
 		}
 		return max(d, 0)
+	default: // nothing for the others
 	}
 	return abs(d)
 }

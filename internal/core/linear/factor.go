@@ -110,7 +110,7 @@ func (f *factor) reset() {
 
 // take makes row r the next pivot, with empty vectors in L and U.
 func (f *factor) take(r int32, pivot float64) {
-	f.pos[r] = int32(len(f.pivots))
+	f.pos[r] = int32(len(f.pivots)) //nolint:gosec // within range by construction
 	f.pivots = append(f.pivots, r)
 	f.upper.pivot[r] = pivot
 }
@@ -258,7 +258,7 @@ func (f *factor) split(k, r int32, pivot float64) {
 // settle closes the vectors of row r, pivoted by the column at place k.
 func (f *factor) settle(k, r int32, pivot float64) {
 	f.lower.vecs.end[r], f.upper.vecs.end[r] = len(f.lower.vecs.index), len(f.upper.vecs.index)
-	f.pos[r] = int32(len(f.pivots))
+	f.pos[r] = int32(len(f.pivots)) //nolint:gosec // within range by construction
 	f.pivots = append(f.pivots, r)
 	f.upper.pivot[r] = pivot
 	f.work.placed[r] = f.work.head[k]

@@ -77,13 +77,13 @@ func (p *Problem) AddColumn(cost, lower, upper float64, entries ...Entry) int {
 		if e.Row < 0 || e.Row >= len(p.rowLower) {
 			panic(fmt.Sprintf("linear: column %d has an entry in row %d of %d", j, e.Row, len(p.rowLower)))
 		}
-		if p.lastIn[e.Row] == int32(j)+1 {
+		if p.lastIn[e.Row] == int32(j)+1 { //nolint:gosec // within range by construction
 			panic(fmt.Sprintf("linear: column %d has two entries in row %d", j, e.Row))
 		}
 		checkFinite("coefficient", j, e.Coef)
-		p.lastIn[e.Row] = int32(j) + 1
+		p.lastIn[e.Row] = int32(j) + 1 //nolint:gosec // within range by construction
 		if e.Coef != 0 {
-			p.index = append(p.index, int32(e.Row))
+			p.index = append(p.index, int32(e.Row)) //nolint:gosec // within range by construction
 			p.value = append(p.value, e.Coef)
 		}
 	}

@@ -43,6 +43,7 @@ func (e *engine) solve(ctx context.Context, limit int) Status {
 			return Stopped
 		case lost:
 			continue
+		default: // nothing for the others
 		}
 		if e.settled() {
 			return Optimal
@@ -119,6 +120,7 @@ func (e *engine) phaseOne(ctx context.Context, limit int) Status {
 			return Stopped
 		case lost:
 			return Unsure
+		default: // nothing for the others
 		}
 		if try == 1 || !e.altered {
 			e.charge(false)
@@ -141,6 +143,7 @@ func (e *engine) withoutCosts(ctx context.Context, limit int) Status {
 		return Infeasible
 	case halted:
 		return Stopped
+	default: // nothing for the others
 	}
 	return Unsure
 }

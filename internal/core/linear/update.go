@@ -30,7 +30,7 @@ func (f *factor) backward(v *vec) {
 		r := f.etaRow[k]
 		old := val[r]
 		x := old
-		index, value := f.eta.at(int32(k))
+		index, value := f.eta.at(int32(k)) //nolint:gosec // within range by construction
 		for e, i := range index {
 			x -= value[e] * val[i]
 		}

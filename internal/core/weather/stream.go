@@ -35,10 +35,11 @@ type Stream struct {
 // that looks random, such as a hash, is best. Member must lie in 0 to 2³¹−1.
 func NewStream(root [32]byte, member int, day calendar.Day, purpose Purpose) Stream {
 	word := func(i int) uint64 { return binary.LittleEndian.Uint64(root[8*i:]) }
+	//nolint:gosec // within range by construction
 	number := uint32(day.DaysSince(calendar.Day{Year: 1970, Month: 1, Date: 1})) // days before it wrap, still apart
 	return Stream{
 		key:   [2]uint64{word(0), word(1)},
-		block: [4]uint64{0, uint64(uint32(member))<<32 | uint64(number), word(2) + uint64(purpose), word(3)},
+		block: [4]uint64{0, uint64(uint32(member))<<32 | uint64(number), word(2) + uint64(purpose), word(3)}, //nolint:gosec // within range by construction
 	}
 }
 

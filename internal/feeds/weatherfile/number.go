@@ -49,10 +49,10 @@ func parseNumber(b []byte, point byte) (float64, bool) {
 func parseAnyNumber(b []byte, point byte) (float64, bool) {
 	text := make([]byte, len(b))
 	for i, c := range b {
-		switch {
-		case c == point:
+		switch c {
+		case point:
 			c = '.'
-		case c == '.', c == '_', c == 'x', c == 'X', c == 'p', c == 'P': // Go's own forms are not the file's
+		case '.', '_', 'x', 'X', 'p', 'P': // Go's own forms are not the file's
 			return 0, false
 		}
 		text[i] = c

@@ -56,6 +56,7 @@ func (t *table) measured() (*weather.Measured, bool) {
 			v[q] = hourEarlier(v[q])
 		case Middle:
 			v[q] = halfHourEarlier(v[q])
+		default: // nothing for the others
 		}
 	}
 	return &weather.Measured{

@@ -201,7 +201,7 @@ func chainOf(ctx context.Context, q Querier, head Head, from int64) (*Break, err
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	for seq := from + 1; rows.Next(); seq++ {
 		e, err := ScanEntry(rows)
 		switch {
@@ -229,7 +229,7 @@ func Structure(ctx context.Context, q Querier, full bool) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	for rows.Next() {
 		var line string
 		if err := rows.Scan(&line); err != nil {
@@ -246,7 +246,7 @@ func Structure(ctx context.Context, q Querier, full bool) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer refs.Close()
+	defer func() { _ = refs.Close() }()
 	for refs.Next() {
 		var table, parent string
 		var row, key sql.NullInt64
@@ -286,7 +286,7 @@ func digestTable(ctx context.Context, q Querier, sum interface{ Write([]byte) (i
 	if err != nil {
 		return err
 	}
-	defer rows.Close()
+	defer func() { _ = rows.Close() }()
 	n := strings.Count(columns, ",") + 1
 	cells := make([]sql.NullString, n)
 	to := make([]any, n)

@@ -27,7 +27,7 @@ const lockEvery = 20 * time.Millisecond
 // Acquire takes the lock of the file at path, waiting as long as wait for another process to let go.
 func Acquire(ctx context.Context, path string, me Holder, wait time.Duration) (*Lock, error) {
 	name := path + ".lock"
-	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600)
+	f, err := os.OpenFile(name, os.O_RDWR|os.O_CREATE, 0o600) //nolint:gosec // the path is the user's own
 	if err != nil {
 		return nil, err
 	}
@@ -38,7 +38,7 @@ func Acquire(ctx context.Context, path string, me Holder, wait time.Duration) (*
 		}
 		if !errors.Is(err, errHeld) || waited >= wait || ctx.Err() != nil {
 			held := holder(name)
-			f.Close() // nothing was written to it
+			_ = f.Close() // nothing was written to it
 			if !errors.Is(err, errHeld) {
 				return nil, fmt.Errorf("lock %s: %w", name, err)
 			}
@@ -69,7 +69,7 @@ func (l *Lock) Release() error {
 
 func holder(name string) string {
 	var h Holder
-	text, err := os.ReadFile(name)
+	text, err := os.ReadFile(name) //nolint:gosec // the path is the user's own
 	if err != nil || json.Unmarshal(text, &h) != nil || h.PID == 0 {
 		return "another process of this program"
 	}

@@ -19,6 +19,6 @@ func NetworkOf(dir string) (name string, ok bool) {
 	if syscall.Statfs(dir, &s) != nil {
 		return "", false
 	}
-	name, ok = networks[uint32(s.Type)]
+	name, ok = networks[uint32(s.Type)] //nolint:gosec // within range by construction
 	return name, ok
 }

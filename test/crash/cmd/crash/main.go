@@ -64,7 +64,7 @@ func run(ctx context.Context, what, data, from string, n, step int, seed uint64)
 	if err != nil {
 		return err
 	}
-	defer os.RemoveAll(tmp) // best effort: a temporary folder
+	defer func() { _ = os.RemoveAll(tmp) }() // best effort: a temporary folder
 	r := powercut.NewRunner(tmp)
 	if what == "cuts" {
 		return r.Cuts(ctx, seed, n)
