@@ -262,7 +262,7 @@ func Copy(from, to string) error {
 	if err != nil {
 		return err
 	}
-	defer func() { _ = in.Close() }() // it only reads
+	defer func() { _ = in.Close() }()                                     // it only reads
 	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600) //nolint:gosec // the path is the user's own
 	if err != nil {
 		return err
