@@ -64,7 +64,7 @@ func (s *Store) replay(ctx context.Context, h proof.Head) error {
 		for rows.Next() {
 			e, err := proof.ScanEntry(rows)
 			if err != nil {
-				_ = rows.Close() // the scan error is the one to report
+				_ = rows.Close() //nolint:sqlclosecheck // in a loop; the scan error is the one to report
 				return err
 			}
 			page = append(page, e.Event)
