@@ -241,7 +241,7 @@ func inYear(s *farm.Season, year int) *farm.Season {
 		return &moved
 	}
 	out.Farm.Year, out.Farm.AsOf = year, nil
-	out.Readings, out.Stages, out.Outlook = nil, nil, nil
+	out.Readings, out.Stages, out.Grounds, out.Outlook = nil, nil, nil, nil
 	out.Prefer.SeasonEnd = *move(&s.Prefer.SeasonEnd)
 	if s.Prefer.SeasonEnd.IsZero() {
 		out.Prefer.SeasonEnd = calendar.Day{}

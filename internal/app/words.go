@@ -81,7 +81,13 @@ func (mo *morning) whyNever(a *FieldAdvice, facts *worth.FieldFacts) string {
 
 func (mo *morning) whyNotToday(a *FieldAdvice, facts *worth.FieldFacts) string {
 	reason := fmt.Sprintf("it stands at %s, your limit is %s", pct(facts.Now.Mean), pct(a.LimitPct))
-	if facts.Dry[0] < hopeless {
+	switch {
+	case facts.Ground.Held[0] > 0.5 || facts.Ground.Soft[0] > 0.5:
+		reason = "the ground " + softness(facts)
+		if facts.Ground.Held[0] <= 0.5 {
+			reason += ", and the crop is not fit either"
+		}
+	case facts.Dry[0] < hopeless:
 		reason = "the crop stays wet from rain or dew all day, or nobody works today"
 	}
 	for d, p := range facts.Under {
@@ -90,6 +96,12 @@ func (mo *morning) whyNotToday(a *FieldAdvice, facts *worth.FieldFacts) string {
 		}
 	}
 	return fmt.Sprintf("Not fit today: %s. No single day yet has even odds.", reason)
+}
+
+// softness says how wet the ground of a field is against what it bears at.
+func softness(facts *worth.FieldFacts) string {
+	g := &facts.Ground
+	return fmt.Sprintf("is too soft for loaded machines: its top holds %.0f %% of field capacity, about %.0f %% bears", 100*g.Wetness, 100*g.Limit.Mean)
 }
 
 func (mo *morning) whyWait(a *FieldAdvice, facts *worth.FieldFacts, gain Choice) string {

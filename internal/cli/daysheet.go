@@ -90,7 +90,7 @@ func (p *printer) fieldTable(fields []app.FieldAdvice) {
 		}
 		p.line(strings.TrimRight(row+" "+strings.Join(worth, " ")+"   "+strings.Join(odds, " "), " "))
 	}
-	p.wrapped("", "+ means waiting pays, against the best way to cut it today; (?) a toss-up. Odds in a hundred that at some working hour of that day it is dry outside and under your limit. Ranges and errors: --json. Most dollars at stake first.")
+	p.wrapped("", "+ means waiting pays, against the best way to cut it today; (?) a toss-up. Odds in a hundred that at some working hour of that day it is dry outside, the ground bears and it is under your limit. Ranges and errors: --json. Most dollars at stake first.")
 }
 
 func advice(f app.FieldAdvice) string {

@@ -17,6 +17,7 @@ type Track struct {
 	Green     []float32 // share not yet mature
 	Clear     []bool    // no rain in the hour and nothing free on the plant at its end
 	Strata    []float32 // % wet basis, earliest first, all strata of an hour together
+	Closed    []bool    // given, not written: closed from outside whatever the crop does, as by soft ground
 
 	Limits []float64   // % wet basis
 	Over   [][]float32 // per limit: share of the mass above it
@@ -35,11 +36,10 @@ func NewTrack(start calendar.Hour, hours, members int) *Track {
 func (t *Track) At(m int, h calendar.Hour) int { return m*t.Hours + int(h-t.Start) }
 
 // Workable reports whether the crop can be cut in cell h of member m: no rain in that hour, nothing free on the
-// plant at its end, and a mean at or under limit, the wettest moisture the owner cuts at. Whether the ground
-// carries is asked elsewhere.
+// plant at its end, a mean at or under limit, the wettest moisture the owner cuts at, and nothing else that closes the hour.
 func (t *Track) Workable(m int, h calendar.Hour, limitWB float64) bool {
 	i := t.At(m, h)
-	return t.Clear[i] && float64(t.MeanWB[i]) <= limitWB
+	return t.Clear[i] && float64(t.MeanWB[i]) <= limitWB && (t.Closed == nil || !t.Closed[i])
 }
 
 // write stores the state s, at the end of the cell before s.At.

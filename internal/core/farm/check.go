@@ -39,6 +39,7 @@ func Check(s *Season) []problem.Finding {
 func CheckDates(s *Season, now time.Time, zone *time.Location) []problem.Finding {
 	c := checker{season: s}
 	c.ahead(now, calendar.DayOf(now, zone))
+	c.groundAhead(calendar.DayOf(now, zone))
 	c.over(calendar.DayOf(now, zone))
 	return c.found
 }
@@ -118,14 +119,14 @@ func (c *checker) fields() {
 // stages are the sightings that make sense for a crop. R6 to R8 of soybean are those of Fehr and Caviness, R6 of
 // corn is black layer; the rest are plain words.
 var stages = map[crop.Kind][]string{
-	crop.Soybean:   {"R6", "R7", "R8", "ripe"},
-	crop.Corn:      {"R6", "dent", "black-layer", "ripe"},
-	crop.Sorghum:   {"black-layer", "ripe"},
-	crop.Wheat:     {"ripe"},
-	crop.Canola:    {"ripe"},
-	crop.Sunflower: {"ripe"},
-	crop.Barley:    {"ripe"},
-	crop.Oats:      {"ripe"},
+	crop.Soybean:   {"R5", "R6", "R7", "R8", "ripe", "brown", "green"},
+	crop.Corn:      {"R5", "R6", "dent", "black-layer", "ripe", "green"},
+	crop.Sorghum:   {"black-layer", "ripe", "green"},
+	crop.Wheat:     {"ripe", "green"},
+	crop.Canola:    {"ripe", "green"},
+	crop.Sunflower: {"ripe", "green"},
+	crop.Barley:    {"ripe", "green"},
+	crop.Oats:      {"ripe", "green"},
 }
 
 // driestReading is below what grain reaches in any field air; a smaller figure is a fraction of 1. [judgement]
@@ -221,6 +222,16 @@ func (c *checker) ahead(now time.Time, today calendar.Day) {
 		if sight.On.After(today) {
 			c.add("date.ahead", problem.Warning, RecordName("stage", sight.ID, i+1), "on", sight.On.String(),
 				fmt.Sprintf("It is dated %s, which is yet to come.", sight.On), "Correct the date.")
+		}
+	}
+}
+
+// groundAhead looks at notes of the ground that are yet to come.
+func (c *checker) groundAhead(today calendar.Day) {
+	for i, note := range c.season.Grounds {
+		if note.On.After(today) {
+			c.add("date.ahead", problem.Warning, RecordName("ground", note.ID, i+1), "on", note.On.String(),
+				fmt.Sprintf("It is dated %s, which is yet to come.", note.On), "Correct the date.")
 		}
 	}
 }

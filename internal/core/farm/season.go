@@ -22,6 +22,7 @@ type Season struct {
 	Fields    []Field
 	Readings  []Reading
 	Stages    []Sighting
+	Grounds   []GroundNote
 	Anchors   []Anchor
 	Combines  []Combine
 	Carts     []Cart
@@ -159,7 +160,7 @@ type Reading struct {
 	Device   string // "meter", "bite", "combine", "ticket"
 	Name     string // which meter, whose bite
 	Spots    int    // spots sampled into the figure; 0: one
-	Zone     string // "whole", "low", "knob"; empty: whole
+	Zone     string // "whole", "low", "knob", "load" (a sample of what was cut); empty: whole
 	By       string
 	Note     string
 }
@@ -169,10 +170,29 @@ type Sighting struct {
 	ID    string
 	Field string
 	On    calendar.Day
-	Stage string // "R6", "R7", "R8", "dent", "black-layer", "ripe"
+	Stage string // "R5", "R6", "R7", "R8", "dent", "black-layer", "ripe", "brown" (pods), "green" (still)
 	Pct   *float64
+	Zone  string // "whole", "low", "knob"; empty: whole
 	By    string
 	Note  string
+}
+
+// A GroundNote says what the ground of a field did under a machine.
+type GroundNote struct {
+	ID    string
+	Field string
+	On    calendar.Day
+	Found string // "carried" or "too soft"
+	By    string
+	Note  string
+}
+
+// Name tells the note from others: its ID, or where it has none what it says.
+func (n GroundNote) Name() string {
+	if n.ID != "" {
+		return n.ID
+	}
+	return n.Found + " on " + n.On.String() + " in " + n.Field
 }
 
 // An Anchor is a locally known maturity date from which other soybean fields are dated.

@@ -49,6 +49,7 @@ func StageBody(s farm.Sighting, typed Typed) []byte {
 	if s.Pct != nil {
 		b["plants_hundredth_pct"] = int64(math.Round(*s.Pct * 100))
 	}
+	b.text("zone", s.Zone)
 	b.text("by", s.By)
 	b.text("note", s.Note)
 	b.typed(typed)
@@ -62,7 +63,7 @@ func ReadStage(body []byte) (farm.Sighting, Typed, error) {
 		return farm.Sighting{}, nil, err
 	}
 	s := farm.Sighting{
-		Field: o.text("field", maxName), On: o.day("on"), Stage: o.text("stage", maxName),
+		Field: o.text("field", maxName), On: o.day("on"), Stage: o.text("stage", maxName), Zone: o.optText("zone", maxName),
 		By: o.optText("by", maxName), Note: o.optText("note", maxNote),
 	}
 	if n := o.optInteger("plants_hundredth_pct", 0, 100_00); n != nil {

@@ -147,11 +147,14 @@ func (c *checker) body(s Subject, body []byte) {
 		c.inside(moistureFence, "moisture.range", "Moisture", int64(r.Moisture), 2, "%")
 		c.oneOf("reading.device", "Device", r.Device, "meter", "bite", "combine", "ticket")
 		if r.Zone != "" {
-			c.oneOf("reading.zone", "Zone", r.Zone, "whole", "low", "knob")
+			c.oneOf("reading.zone", "Zone", r.Zone, "whole", "low", "knob", "load")
 		}
 		c.notAhead("Time of the reading", r.At)
 	case StageSubject:
 		g, _, _ := ReadStage(body)
+		if g.Zone != "" {
+			c.oneOf("stage.zone", "Zone", g.Zone, "whole", "low", "knob")
+		}
 		c.notAhead("Day of the sighting", g.On.Start(time.UTC))
 	case BidSubject:
 		b, _, _ := ReadBid(body)

@@ -232,7 +232,7 @@ func TestBodiesReadBackAsTheyWere(t *testing.T) {
 	if got, back, err := journal.ReadReading(journal.ReadingBody(r, typed)); err != nil || got != r || !reflect.DeepEqual(back, typed) {
 		t.Errorf("reading: got %+v %v, %v; want %+v", got, back, err, r)
 	}
-	s := farm.Sighting{Field: "west", On: day, Stage: "R7", Pct: ptr(37.5), By: "owner"}
+	s := farm.Sighting{Field: "west", On: day, Stage: "R7", Pct: ptr(37.5), Zone: "low", By: "owner"}
 	if got, _, err := journal.ReadStage(journal.StageBody(s, nil)); err != nil || !reflect.DeepEqual(got, s) {
 		t.Errorf("stage: got %+v, %v; want %+v", got, err, s)
 	}

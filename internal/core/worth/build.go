@@ -257,6 +257,10 @@ func bestOf(offers []*Offer) *Offer {
 
 // crops works out each crop's weather once and then every field on it, side by side.
 func (b *builder) crops() error {
+	soil, err := b.grounds()
+	if err != nil {
+		return err
+	}
 	weathers := map[crop.Kind]*cropWeather{}
 	for i := range b.in.Season.Fields {
 		f := &b.in.Season.Fields[i]
@@ -276,7 +280,7 @@ func (b *builder) crops() error {
 		go func() {
 			defer wg.Done()
 			for i := w; i < len(errs); i += workers {
-				errs[i] = b.standing(i, weathers[b.in.Season.Fields[i].Crop])
+				errs[i] = b.standing(i, weathers[b.in.Season.Fields[i].Crop], soil)
 			}
 		}()
 	}

@@ -33,7 +33,7 @@ func (b *builder) describe(i int, track *drydown.Track) {
 			}
 			d := t.Day[h]
 			k := t.At(m, h, i)
-			dry[d] = dry[d] || !t.Wet[k]
+			dry[d] = dry[d] || track.Clear[track.At(m, t.Start+calendar.Hour(h))]
 			if !t.Workable[k] {
 				continue
 			}

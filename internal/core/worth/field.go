@@ -23,6 +23,7 @@ const (
 	yieldDraw    weather.Purpose = 300 + iota // a field's crop against what is expected
 	lossDraw                                  // a field's share of the loss factor
 	lossCropDraw                              // what the fields of a crop share of it
+	groundDraw                                // the wettest ground that bears in a field
 )
 
 // drawDay stands for the day in draws that do not change with it.
@@ -142,7 +143,7 @@ type cropWeather struct {
 }
 
 // standing works out field i and fills its part of the table.
-func (b *builder) standing(i int, w *cropWeather) error {
+func (b *builder) standing(i int, w *cropWeather, soil *soil) error {
 	f := &b.in.Season.Fields[i]
 	facts := &b.out.Fields[i]
 	even, ok := drydown.ParseEvenness(f.Evenness)
@@ -180,10 +181,11 @@ func (b *builder) standing(i int, w *cropWeather) error {
 		}
 	}
 	track := drydown.NewTrack(b.in.Now, b.out.Table.Hours, b.in.Ensemble.Members)
+	track.Closed = b.soft(i, soil, root)
 	track.Strata = make([]float32, b.out.Table.Hours*b.in.Ensemble.Members*field.Strata())
 	facts.Look = func(hours int, limits []float64) *drydown.Track {
 		again := drydown.NewTrack(b.in.Now, hours, b.in.Ensemble.Members)
-		again.Limits = limits
+		again.Limits, again.Closed = limits, shortened(track, hours)
 		for range limits {
 			again.Over = append(again.Over, make([]float32, hours*b.in.Ensemble.Members))
 		}
@@ -202,7 +204,17 @@ func (b *builder) standing(i int, w *cropWeather) error {
 	}
 	b.out.Table.Stand(i, *s, track, rain, w.ahead.Free, b.runs)
 	b.describe(i, track)
+	b.describeGround(i, track, s.LimitPct)
 	return nil
+}
+
+// shortened returns what closes the first hours of a track, in the layout of one of that many hours.
+func shortened(t *drydown.Track, hours int) []bool {
+	out := make([]bool, 0, hours*t.Members)
+	for m := range t.Members {
+		out = append(out, t.Closed[m*t.Hours:m*t.Hours+hours]...)
+	}
+	return out
 }
 
 // past follows the strata from maturity to now through the recorded weather and returns what each has lived through.

@@ -53,7 +53,8 @@ type FieldFacts struct {
 	Opens     []Spread  // per day: first workable hour of the farm's clock, over members that open
 	Closes    []Spread  // per day: end of the last
 	LossPct   []float64 // per day: mean loss in the first workable hour, percent of the crop; NaN: none
-	NoWay     []string  // machines that cannot get in, with the reason
+	Ground    GroundFacts
+	NoWay     []string // machines that cannot get in, with the reason
 	// Look runs the field again and returns its track over the first hours, with the share of its mass over each limit.
 	Look func(hours int, limits []float64) *drydown.Track
 }

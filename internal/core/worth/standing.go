@@ -19,7 +19,7 @@ type Standing struct {
 }
 
 // Stand fills field f's part of the table from its moisture in every member. track must hold the mean, the strata and the
-// clear hours over the table's hours; rain holds each member's rain in mm and film its free water, in the track's
+// clear hours over the table's hours, and may hold closed ones; rain holds each member's rain in mm and film its free water, in the track's
 // layout. runs marks the hours in which any combine may work: in the others nothing is asked.
 func (t *Table) Stand(f int, s Standing, track *drydown.Track, rain, film func(member int, h calendar.Hour) float64, runs []bool) {
 	strata := len(track.Strata) / (track.Hours * track.Members)
@@ -45,7 +45,7 @@ func (t *Table) Stand(f int, s Standing, track *drydown.Track, rain, film func(m
 			i := t.At(m, h, f)
 			mean := float64(track.MeanWB[at])
 			t.Moisture[i] = GridIndex(mean)
-			t.Wet[i] = !track.Clear[at]
+			t.Wet[i] = !track.Clear[at] || (track.Closed != nil && track.Closed[at])
 			if !runs[h] || t.Wet[i] || mean > s.LimitPct {
 				continue
 			}

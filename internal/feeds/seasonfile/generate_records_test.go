@@ -31,6 +31,12 @@ func (g generator) season() *farm.Season {
 	}
 	s.Readings = list(g, 0, func(i int) farm.Reading { return g.reading(i, fields) })
 	s.Stages = list(g, 0, func(i int) farm.Sighting { return g.stage(i, fields) })
+	s.Grounds = list(g, 0, func(i int) farm.GroundNote {
+		return farm.GroundNote{
+			ID: some(g, func() string { return g.id("ground", i) }), Field: g.word(fields...), On: g.day(firstDay, lastDay),
+			Found: g.word("carried", "too soft"), By: some(g, g.text), Note: some(g, g.note),
+		}
+	})
 	s.Anchors = list(g, 0, func(int) farm.Anchor { return g.anchor() })
 	s.Combines = list(g, 0, func(i int) farm.Combine { return g.combine(i, fields) })
 	s.Carts = list(g, 0, func(i int) farm.Cart {
@@ -132,15 +138,15 @@ func (g generator) reading(i int, fields []string) farm.Reading {
 		ID: some(g, func() string { return g.id("reading", i) }), Field: g.word(fields...), At: g.instant(),
 		Moisture: g.percent(0, 6000), Device: g.word("meter", "bite", "combine", "ticket"), Name: some(g, g.text),
 		Spots: some(g, func() int { return rapid.IntRange(1, 1000).Draw(g.t, "spots") }),
-		Zone:  some(g, func() string { return g.word("whole", "low", "knob") }), By: some(g, g.text), Note: some(g, g.note),
+		Zone:  some(g, func() string { return g.word("whole", "low", "knob", "load") }), By: some(g, g.text), Note: some(g, g.note),
 	}
 }
 
 func (g generator) stage(i int, fields []string) farm.Sighting {
 	return farm.Sighting{
 		ID: some(g, func() string { return g.id("stage", i) }), Field: g.word(fields...), On: g.day(firstDay, lastDay),
-		Stage: g.word("R6", "R7", "R8", "dent", "black-layer", "ripe"), Pct: opt(g, func() float64 { return g.float(0, 100) }),
-		By: some(g, g.text), Note: some(g, g.note),
+		Stage: g.word("R5", "R6", "R7", "R8", "dent", "black-layer", "ripe", "brown", "green"), Pct: opt(g, func() float64 { return g.float(0, 100) }),
+		Zone: some(g, func() string { return g.word("whole", "low", "knob") }), By: some(g, g.text), Note: some(g, g.note),
 	}
 }
 

@@ -20,6 +20,7 @@ var season = table[farm.Season]{keys: []key[farm.Season]{
 	records("field", &fieldKeys, func(s *farm.Season) *[]farm.Field { return &s.Fields }, "A piece of land under one crop."),
 	records("reading", &readingKeys, func(s *farm.Season) *[]farm.Reading { return &s.Readings }, "A moisture found in a field."),
 	records("stage", &stageKeys, func(s *farm.Season) *[]farm.Sighting { return &s.Stages }, "A stage of the crop seen in a field."),
+	records("ground", &groundKeys, func(s *farm.Season) *[]farm.GroundNote { return &s.Grounds }, "What the ground of a field did under a machine."),
 	records("anchor", &anchorKeys, func(s *farm.Season) *[]farm.Anchor { return &s.Anchors }, "A maturity date known in the neighbourhood, from which fields of the crop are dated."),
 	records("combine", &combineKeys, func(s *farm.Season) *[]farm.Combine { return &s.Combines }, "A combine."),
 	records("cart", &cartKeys, func(s *farm.Season) *[]farm.Cart { return &s.Carts }, "A grain cart."),

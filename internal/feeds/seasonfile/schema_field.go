@@ -249,7 +249,7 @@ var readingKeys = table[farm.Reading]{keys: []key[farm.Reading]{
 	owed("device", choice("meter", "bite", "combine", "ticket"), func(m *farm.Reading) *string { return &m.Device }, "How it was found."),
 	val("name", text(maxName), func(m *farm.Reading) *string { return &m.Name }, "Which meter, or whose bite."),
 	val("spots", whole(1, 1000, "spots"), func(m *farm.Reading) *int { return &m.Spots }, "Spots sampled into the figure; left out, one."),
-	val("zone", choice("whole", "low", "knob"), func(m *farm.Reading) *string { return &m.Zone }, "Part of the field; left out, the whole."),
+	val("zone", choice("whole", "low", "knob", "load"), func(m *farm.Reading) *string { return &m.Zone }, "Part of the field, or a load cut in it; left out, the whole."),
 	val("by", text(maxName), func(m *farm.Reading) *string { return &m.By }, "Who took it."),
 	val("note", text(maxNote), func(m *farm.Reading) *string { return &m.Note }, "Anything else."),
 }}
@@ -258,10 +258,20 @@ var stageKeys = table[farm.Sighting]{keys: []key[farm.Sighting]{
 	val("id", identity("stage"), func(s *farm.Sighting) *string { return &s.ID }, "What tells it from others."),
 	owed("field", ref("field"), func(s *farm.Sighting) *string { return &s.Field }, "Where."),
 	owed("on", aDay(), func(s *farm.Sighting) *calendar.Day { return &s.On }, "When."),
-	owed("stage", choice("R6", "R7", "R8", "dent", "black-layer", "ripe"), func(s *farm.Sighting) *string { return &s.Stage }, "The stage seen."),
-	opt("plants", within(percent, "0%", "100%"), func(s *farm.Sighting) **float64 { return &s.Pct }, "Plants at the stage or past it; left out, half."),
+	owed("stage", choice("R5", "R6", "R7", "R8", "dent", "black-layer", "ripe", "brown", "green"), func(s *farm.Sighting) *string { return &s.Stage }, "The stage seen; brown is of pods, green says that it is not ripe yet."),
+	opt("plants", within(percent, "0%", "100%"), func(s *farm.Sighting) **float64 { return &s.Pct }, "Plants at the stage or past it, or pods that are brown; left out, half."),
+	val("zone", choice("whole", "low", "knob"), func(s *farm.Sighting) *string { return &s.Zone }, "Part of the field; left out, the whole."),
 	val("by", text(maxName), func(s *farm.Sighting) *string { return &s.By }, "Who saw it."),
 	val("note", text(maxNote), func(s *farm.Sighting) *string { return &s.Note }, "Anything else."),
+}}
+
+var groundKeys = table[farm.GroundNote]{keys: []key[farm.GroundNote]{
+	val("id", identity("ground"), func(g *farm.GroundNote) *string { return &g.ID }, "What tells it from others."),
+	owed("field", ref("field"), func(g *farm.GroundNote) *string { return &g.Field }, "Where."),
+	owed("on", aDay(), func(g *farm.GroundNote) *calendar.Day { return &g.On }, "When."),
+	owed("found", choice("carried", "too soft"), func(g *farm.GroundNote) *string { return &g.Found }, "Whether it bore a loaded combine or cart."),
+	val("by", text(maxName), func(g *farm.GroundNote) *string { return &g.By }, "Who drove."),
+	val("note", text(maxNote), func(g *farm.GroundNote) *string { return &g.Note }, "Anything else."),
 }}
 
 var anchorKeys = table[farm.Anchor]{keys: []key[farm.Anchor]{
