@@ -1,7 +1,6 @@
 package drydown
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -19,6 +18,7 @@ type Case struct {
 	Readings  []Reading
 	Sightings []Sighting
 	LodgedPct float64 // plants lying, percent: flat corn dries behind standing corn
+	Variety   string  // fields of one share most of what is unknown of them; may be empty
 }
 
 // A Ripening is when the median plant of a field matures.
@@ -33,6 +33,7 @@ type Sighting struct {
 	At    calendar.Hour // about when
 	Stage Stage
 	Pct   *float64 // plants at the stage, percent; nil: half, or nobody counted
+	Zone  Zone     // where
 }
 
 // An Estimate is a mean and its standard deviation, % wet basis.
@@ -71,61 +72,50 @@ const (
 	lodgedSDWB     = 2.0
 )
 
-// Assimilate works out what is believed about a field from its maturity, the weather that has been and its
-// evidence, in the order of time. The lessons come in that order too. Readings pull the maturity date, the
-// drying rate, the equilibrium and the present level, each as far as it is uncertain and would explain the
-// miss; a reading far from anything expected is taken for a probable blunder and hardly moves the field.
-//
-// It is an extended Kalman filter whose slopes are taken over a standard deviation to either side; 0.4, 1.0 or
-// 0.6 points of error grow in a day [judgement]. The error is a *problem.InputError that says what is missing.
-func Assimilate(c Case) (*Posterior, []Lesson, error) {
-	a := assimilation{Case: c, devices: map[string]int{}}
-	if err := a.begin(); err != nil {
-		return nil, nil, err
-	}
-	var lessons []Lesson
-	for _, e := range a.evidence() {
-		if e.reading != nil {
-			lessons = append(lessons, a.read(*e.reading))
-		} else {
-			lessons = append(lessons, a.see(*e.sighting))
-		}
-	}
-	a.advance(a.last)
-	return a.posterior(), lessons, nil
-}
-
 // An assimilation is a Case being worked through.
 type assimilation struct {
 	Case
-	belief  belief
-	devices map[string]int // place of a device's bias in the belief
-	at      calendar.Hour  // the belief holds at the beginning of this cell
-	last    calendar.Hour  // and goes no further than this one
-	base    calendar.Hour  // the field's run begins here
-	baseWB  float64        // with this mean, where no maturity is known; 0: it is
-	learned bool           // a reading has been used
+	t       *together
+	place   int           // of the field among those of the farm
+	first   int           // of its unknowns in the belief
+	at      calendar.Hour // the belief holds at the beginning of this cell
+	last    calendar.Hour // and goes no further than this one
+	base    calendar.Hour // the field's run begins here
+	baseWB  float64       // with this mean, where no maturity is known; 0: it is
+	learned bool          // a reading has been used
 }
 
 // begin decides where the field's run starts: from its maturity through recorded weather, else from a reading.
 func (a *assimilation) begin() error {
 	p := &a.Field.Params
-	a.belief = newBelief(0, p.KappaSD, p.EMCSDWB, p.MatureSDWB)
+	emc := p.EMCSDWB * p.EMCSDWB
 	if share := a.LodgedPct / 100; share > 0 && p.DentWB > 0 {
-		a.belief.mean[atEMC] = share * lodgedWetterWB
-		a.belief.cov[atEMC][atEMC] += share * share * lodgedSDWB * lodgedSDWB
+		a.t.belief.mean[a.first+atEMC] = share * lodgedWetterWB
+		emc += share * share * lodgedSDWB * lodgedSDWB
 	}
+	a.start(atKappa, p.KappaSD*p.KappaSD)
+	a.start(atEMC, emc)
+	a.start(atLevel, p.MatureSDWB*p.MatureSDWB)
 	a.last = a.Now
 	if a.Record != nil {
 		a.last = min(a.Now, a.Record.End())
 	}
 	if a.Ripe != nil && a.fromMaturity() {
-		a.belief.cov[atShift][atShift] = a.Ripe.SDDays * a.Ripe.SDDays
+		a.start(atShift, a.Ripe.SDDays*a.Ripe.SDDays)
 		a.at = a.base
 		return nil
 	}
 	return a.fromReading()
 }
+
+// start sets the variance of one unknown of the field.
+func (a *assimilation) start(k int, variance float64) {
+	a.t.belief.relate(a.first+k, a.first+k, variance)
+}
+
+// mean returns what is believed of one unknown of the field in the middle, variance how unsure that is.
+func (a *assimilation) mean(k int) float64     { return a.t.belief.mean[a.first+k] }
+func (a *assimilation) variance(k int) float64 { return a.t.belief.cov[a.first+k][a.first+k] }
 
 // fromMaturity reports whether the weather since maturity is known, and sets the base.
 func (a *assimilation) fromMaturity() bool {
@@ -161,7 +151,7 @@ func (a *assimilation) fromReading() error {
 	}
 	a.base, a.baseWB = min(first.At, a.last), min(max(first.WB, leastMeanWB), mostMeanWB)
 	a.at = a.base
-	a.belief.cov[atLevel][atLevel] = openLevelSD * openLevelSD
+	a.start(atLevel, openLevelSD*openLevelSD)
 	return nil
 }
 
@@ -177,14 +167,6 @@ func (a *assimilation) nothingToStartFrom() error {
 		Rule: "drydown.record", Label: "Recorded weather since the first plants were mature on " + first.Start().Format("2006-01-02"),
 		Want: "every hour from then to now, or a moisture reading", Next: "Import a station record, or take a reading in the field: the forecast can start from that.",
 	}
-}
-
-// A fact is a reading or a sighting.
-type fact struct {
-	at       calendar.Hour
-	id       string
-	reading  *Reading
-	sighting *Sighting
 }
 
 // evidence returns the readings and sightings up to now in the order of time, then of ID.
@@ -209,9 +191,9 @@ func (a *assimilation) evidence() []fact {
 	return out
 }
 
-// chances returns the unknowns that the model runs with.
-func (b *belief) chances() Chances {
-	return Chances{ShiftDays: b.mean[atShift], Kappa: b.mean[atKappa], EMCWB: b.mean[atEMC]}
+// chances returns the middle of the unknowns that the model runs with.
+func (a *assimilation) chances() Chances {
+	return Chances{ShiftDays: a.mean(atShift), Kappa: a.mean(atKappa), EMCWB: a.mean(atEMC)}
 }
 
 // look returns the field at the beginning of cell at under the chances, their level not counted.
@@ -240,7 +222,7 @@ func (a *assimilation) advance(to calendar.Hour) {
 		return
 	}
 	p := &a.Field.Params
-	s := a.look(a.belief.chances(), a.at)
+	s := a.look(a.chances(), a.at)
 	keep, growth := 1.0, 0.0
 	for h := a.at; h < to; h++ {
 		ripe := 1 - a.Field.GreenShare(&s)
@@ -256,58 +238,57 @@ func (a *assimilation) advance(to calendar.Hour) {
 		}
 		growth += ripe * p.growthVar(wb) / 24
 	}
-	a.belief.fade(atLevel, keep, growth)
+	a.t.belief.fade(a.first+atLevel, keep, growth)
 	days := float64(to-a.at) / 24
-	walk := min(days*p.KappaWalk*p.KappaWalk, max(0, p.KappaSD*p.KappaSD-a.belief.cov[atKappa][atKappa]))
-	a.belief.fade(atKappa, 1, walk)
+	walk := min(days*p.KappaWalk*p.KappaWalk, max(0, p.KappaSD*p.KappaSD-a.variance(atKappa)))
+	a.t.belief.fade(a.first+atKappa, 1, walk)
 	a.at = to
 }
 
 // Slopes say how the moisture of a zone depends on each unknown at the hour of the belief.
 type slopes struct {
-	mid      []float64 // over one standard deviation to either side
-	up, down []float64 // over the side that makes it wetter, and drier
+	mid      sight // over one standard deviation to either side
+	up, down sight // over the side that makes it wetter, and drier
 }
 
 // slopes returns those of zone z. They reach a standard deviation to either side, so that a maturity date counts
 // also while the field still holds.
 func (a *assimilation) slopes(z Zone) slopes {
-	n := len(a.belief.mean)
-	h := slopes{mid: make([]float64, n), up: make([]float64, n), down: make([]float64, n)}
-	h.mid[atLevel], h.up[atLevel], h.down[atLevel] = 1, 1, 1
-	middle := a.zoneAt(a.belief.chances(), z)
+	h := slopes{}
+	h.add(a.first+atLevel, 1, 1, 1)
+	middle := a.zoneAt(a.chances(), z)
 	for i := range atLevel {
-		sd := math.Sqrt(max(0, a.belief.cov[i][i]))
+		sd := math.Sqrt(max(0, a.variance(i)))
 		if sd == 0 {
 			continue
 		}
 		if i == atShift {
 			sd = max(sd, leastShiftSlope)
 		}
-		more, less := a.belief.chances(), a.belief.chances()
+		more, less := a.chances(), a.chances()
 		more.move(i, sd)
 		less.move(i, -sd)
 		atMore, atLess := a.zoneAt(more, z), a.zoneAt(less, z)
-		h.mid[i] = (atMore - atLess) / (2 * sd)
-		h.up[i], h.down[i] = (atMore-middle)/sd, (middle-atLess)/sd
-		if h.mid[i] < 0 {
-			h.up[i], h.down[i] = h.down[i], h.up[i]
+		up, down := (atMore-middle)/sd, (middle-atLess)/sd
+		if atMore < atLess {
+			up, down = down, up
 		}
+		h.add(a.first+i, (atMore-atLess)/(2*sd), up, down)
 	}
 	return h
 }
 
+// add lets one more unknown count.
+func (h *slopes) add(at int, mid, up, down float64) {
+	h.mid, h.up, h.down = append(h.mid, weight{at, mid}), append(h.up, weight{at, up}), append(h.down, weight{at, down})
+}
+
 // toward returns the slopes on the side of a miss.
-func (h *slopes) toward(miss float64) []float64 {
+func (h *slopes) toward(miss float64) sight {
 	if miss > 0 {
 		return h.up
 	}
 	return h.down
-}
-
-// bias adds the bias of a device to what the slopes weigh.
-func (h *slopes) bias(device int) {
-	h.mid[device], h.up[device], h.down[device] = 1, 1, 1
 }
 
 // zoneAt returns the moisture of zone z at the hour of the belief under the chances, their level not counted.
@@ -333,54 +314,9 @@ func (c *Chances) move(i int, by float64) {
 }
 
 // estimate returns the field mean the belief stands for, and its spread.
-func (a *assimilation) estimate(mean []float64) Estimate {
+func (a *assimilation) estimate(mean sight) Estimate {
 	return Estimate{
-		WB:   a.zoneAt(a.belief.chances(), Whole) + a.belief.mean[atLevel],
-		SDWB: math.Sqrt(max(0, a.belief.variance(mean))),
+		WB:   a.zoneAt(a.chances(), Whole) + a.mean(atLevel),
+		SDWB: math.Sqrt(max(0, a.t.belief.variance(mean))),
 	}
-}
-
-// see takes in a sighting of a stage, which speaks of the maturity date alone.
-func (a *assimilation) see(s Sighting) Lesson {
-	l := Lesson{ID: s.ID, At: s.At, Sure: 1}
-	days, sd, err := ToMaturity(a.Field.Params.Crop, s.Stage)
-	switch {
-	case err != nil:
-		l.Say = err.Error()
-	case a.baseWB > 0:
-		l.Say = "The field's forecast starts from a reading, not from its maturity, so the stage adds nothing."
-	}
-	if l.Say != "" {
-		return l
-	}
-	a.advance(s.At)
-	l.Used, l.Before = true, a.estimate(a.slopes(Whole).mid)
-	if s.Pct != nil {
-		days += plantsShift(*s.Pct, a.Field.SpreadDays)
-	}
-	seen := float64(s.At-a.Ripe.Hour)/24 + days
-	miss := seen - a.belief.mean[atShift]
-	h := make([]float64, len(a.belief.mean))
-	h[atShift] = 1
-	noise := SightingSDDays*SightingSDDays + sd*sd
-	if far := math.Sqrt(a.belief.cov[atShift][atShift] + noise); math.Abs(miss) > doubtfulAt*far {
-		l.Say = fmt.Sprintf("%s was expected about %.0f days %s: look again.", s.Stage, math.Abs(miss), earlierOrLater(miss))
-	}
-	moved := a.belief.learn(h, miss, noise, 1)
-	l.Moved, l.After = chancesOf(moved), a.estimate(a.slopes(Whole).mid)
-	return l
-}
-
-// doubtfulAt is how many standard deviations off a sighting is doubted aloud. [judgement]
-const doubtfulAt = 3
-
-func earlierOrLater(miss float64) string {
-	if miss > 0 {
-		return "earlier"
-	}
-	return "later"
-}
-
-func chancesOf(moved []float64) Chances {
-	return Chances{ShiftDays: moved[atShift], Kappa: moved[atKappa], EMCWB: moved[atEMC], LevelWB: moved[atLevel]}
 }

@@ -8,27 +8,18 @@ type belief struct {
 	cov  [][]float64
 }
 
-// newBelief returns a belief of n independent unknowns with mean 0 and the given standard deviations.
-func newBelief(sd ...float64) belief {
-	b := belief{mean: make([]float64, len(sd)), cov: make([][]float64, len(sd))}
-	for i := range sd {
-		b.cov[i] = make([]float64, len(sd))
-		b.cov[i][i] = sd[i] * sd[i]
+// newBelief returns a belief of n unknowns, known to be 0.
+func newBelief(n int) belief {
+	b := belief{mean: make([]float64, n), cov: make([][]float64, n)}
+	all := make([]float64, n*n)
+	for i := range b.cov {
+		b.cov[i] = all[i*n : (i+1)*n : (i+1)*n]
 	}
 	return b
 }
 
-// grow adds an unknown with mean 0, independent of the others, and returns its index.
-func (b *belief) grow(sd float64) int {
-	n := len(b.mean)
-	for i := range b.cov {
-		b.cov[i] = append(b.cov[i], 0)
-	}
-	b.mean = append(b.mean, 0)
-	b.cov = append(b.cov, make([]float64, n+1))
-	b.cov[n][n] = sd * sd
-	return n
-}
+// relate sets the covariance of unknowns i and j.
+func (b *belief) relate(i, j int, cov float64) { b.cov[i][j], b.cov[j][i] = cov, cov }
 
 // fade multiplies the deviations of unknown i by keep and adds variance.
 func (b *belief) fade(i int, keep, variance float64) {
@@ -40,19 +31,35 @@ func (b *belief) fade(i int, keep, variance float64) {
 	b.cov[i][i] += variance
 }
 
+// A sight is how much one observation depends on each unknown it depends on at all.
+type sight []weight
+
+type weight struct {
+	at int
+	by float64
+}
+
 // along returns the covariance of every unknown with the sum that h weighs them into.
-func (b *belief) along(h []float64) []float64 {
+func (b *belief) along(h sight) []float64 {
 	out := make([]float64, len(b.mean))
-	for i, row := range b.cov {
-		for j, w := range h {
-			out[i] += float64(row[j] * w)
+	for _, w := range h {
+		for i, c := range b.cov[w.at] { // rows are columns: the covariance is symmetric
+			out[i] += float64(c * w.by)
 		}
 	}
 	return out
 }
 
 // variance returns that of the sum that h weighs the unknowns into.
-func (b *belief) variance(h []float64) float64 { return dot(h, b.along(h)) }
+func (b *belief) variance(h sight) float64 { return h.dot(b.along(h)) }
+
+func (h sight) dot(x []float64) float64 {
+	var sum float64
+	for _, w := range h {
+		sum += float64(x[w.at] * w.by)
+	}
+	return sum
+}
 
 func dot(x, y []float64) float64 {
 	var sum float64
@@ -68,20 +75,34 @@ func dot(x, y []float64) float64 {
 // moved.
 //
 // The mean and covariance are those of the mixture of both cases. [bar-shalom-pda]
-func (b *belief) learn(h []float64, miss, noise, weight float64) []float64 {
+func (b *belief) learn(h sight, miss, noise, weight float64) []float64 {
 	along := b.along(h)
-	s := dot(h, along) + noise
-	moved := make([]float64, len(b.mean))
-	for i := range b.mean {
-		gain := along[i] / s
-		moved[i] = weight * gain * miss
-		b.mean[i] += moved[i]
-	}
+	s := h.dot(along) + noise
 	left := weight * (1 - weight) * miss * miss
-	for i := range b.cov {
-		for j := range b.cov[i] {
-			gains := along[i] * along[j] / s
-			b.cov[i][j] += float64(left*gains/s) - float64(weight*gains)
+	return b.shift(along, weight*miss/s, float64(weight/s)-float64(left/(s*s)))
+}
+
+// cut takes in that a yes or no was seen whose chance is a normal distribution's below margin, margin being in standard
+// deviations √spread of the sum that h weighs the unknowns into together with what else is unsure of it; up is +1 where yes
+// speaks for more of the sum, −1 for less. The normal of the same mean and spread takes the place of what is left [ep-probit].
+func (b *belief) cut(h sight, margin, spread, up float64) []float64 {
+	pull := math.Exp(-margin*margin/2) / math.Sqrt(2*math.Pi) / max(normalAbove(-margin, 0, 1), 1e-12)
+	return b.shift(b.along(h), up*pull/math.Sqrt(spread), pull*(margin+pull)/spread)
+}
+
+// shift moves the mean by the covariances along times by, and takes their product times taken from the covariance. It returns
+// by how much each unknown moved.
+func (b *belief) shift(along []float64, by, taken float64) []float64 {
+	moved := make([]float64, len(b.mean))
+	for i, a := range along {
+		moved[i] = float64(a * by)
+		b.mean[i] += moved[i]
+		if a == 0 {
+			continue
+		}
+		row := b.cov[i]
+		for j, c := range along {
+			row[j] -= float64(a * c * taken)
 		}
 	}
 	return moved
@@ -103,14 +124,14 @@ func sure(miss, variance float64) float64 {
 	return float64(odds*odds) / (1 + float64(odds*odds))
 }
 
-// root returns the lower triangular factor L with L·Lᵀ = the leading n×n block of the covariance. An unknown
+// root returns the lower triangular factor L with L·Lᵀ = the covariance of the n unknowns from first on. An unknown
 // without variance gets a row of zeros.
-func (b *belief) root(n int) [][]float64 {
+func (b *belief) root(first, n int) [][]float64 {
 	l := make([][]float64, n)
 	for i := range l {
 		l[i] = make([]float64, n)
 		for j := 0; j <= i; j++ {
-			x := b.cov[i][j]
+			x := b.cov[first+i][first+j]
 			for k := range j {
 				x -= float64(l[i][k] * l[j][k])
 			}

@@ -10,73 +10,78 @@ import (
 func (a *assimilation) read(r Reading) Lesson {
 	l := Lesson{ID: r.ID, At: r.At}
 	trust := TrustIn(r.Device, r.WB)
-	switch {
-	case trust.Say != "":
-		l.Say = trust.Say
-	case r.At < a.base && a.Record == nil:
-		l.Say = "Nobody recorded the weather since: the last reading counts alone."
-	case r.At < a.base:
-		l.Say = "It was taken before the weather record, or the field's drying, begins."
-	case !(r.WB >= leastMeanWB && r.WB <= mostMeanWB):
-		l.Say = fmt.Sprintf("Grain is never at %g %%.", r.WB)
-	}
-	if l.Say != "" {
+	if l.Say = a.unusable(r, trust); l.Say != "" {
 		return l
 	}
 	a.advance(r.At)
-	device := a.device(r, trust)
+	belief := &a.t.belief
 	seen := a.slopes(r.Zone)
 	mean := seen.mid
-	if r.Zone != Whole {
+	if r.Zone == Low || r.Zone == Knob {
 		mean = a.slopes(Whole).mid
 	}
 	l.Used, l.Before = true, a.estimate(mean)
 	l.ExpectedWB = a.expected(r.Zone)
-	if device >= 0 {
-		mean = append([]float64(nil), mean...) // the field has no bias, only what is read of it
-		seen.bias(device)
-		l.ExpectedWB += a.belief.mean[device]
+	device := a.t.device(r)
+	on := device.on(a.Field.Params.Crop)
+	bias := device.bias[on]
+	if bias >= 0 { // the field has no bias, only what is read of it
+		seen.add(bias, 1, 1, 1)
+		l.ExpectedWB += belief.mean[bias]
 	}
-	noise := a.Field.noise(r, trust, a.pace(r))
+	own, other := a.Field.noise(r, trust, a.pace(r))
+	if at, known := a.t.strips[strip{a.place, r.Load}]; known {
+		seen.add(at, 1, 1, 1)
+		l.ExpectedWB += belief.mean[at]
+		other -= stripSD * stripSD * (1 - r.Share)
+	}
+	noise := float64(own*device.scatter.factor()) + other
 	miss := r.WB - l.ExpectedWB
-	spread := a.belief.variance(seen.toward(miss)) + noise
-	l.Sure = sure(miss, spread)
-	l.Gain = l.Sure * dot(mean, a.belief.along(seen.mid)) / (a.belief.variance(seen.mid) + noise)
+	toward := belief.variance(seen.toward(miss))
+	l.Sure = sure(miss, toward+noise)
+	l.Gain = l.Sure * mean.dot(belief.along(seen.mid)) / (belief.variance(seen.mid) + noise)
 	if l.Sure < 0.5 {
 		l.Say = fmt.Sprintf("%.1f %% where %.1f give or take %.1f was expected: counted at %.0f %%. Look at the entry, or read again.",
-			r.WB, l.ExpectedWB, math.Sqrt(spread), 100*l.Sure)
+			r.WB, l.ExpectedWB, math.Sqrt(toward+noise), 100*l.Sure)
 	}
-	was := append([]float64(nil), a.belief.mean...)
-	moved := a.belief.learn(seen.mid, miss, noise, l.Sure)
-	a.settle(was, moved, l.Before.WB+float64(l.Gain*miss))
-	for i := range moved {
-		moved[i] = a.belief.mean[i] - was[i]
-	}
-	l.Moved, l.After, a.learned = chancesOf(moved), a.estimate(a.slopes(Whole).mid), true
-	if device >= 0 {
-		l.BiasWB = moved[device]
+	device.scatter.learn(miss, toward+other, own)
+	device.used[on]++
+	was := append([]float64(nil), belief.mean...)
+	moved := belief.learn(seen.mid, miss, noise, l.Sure)
+	a.settle(was[a.first:], moved[a.first:], l.Before.WB+float64(l.Gain*miss))
+	l.Moved, l.After, a.learned = a.moved(was), a.estimate(a.slopes(Whole).mid), true
+	if bias >= 0 {
+		l.BiasWB = moved[bias]
 	}
 	return l
 }
 
-// device returns the place of the bias of r's device in the belief; −1 for one that has none.
-func (a *assimilation) device(r Reading, t Trust) int {
-	if t.BiasSDWB == 0 {
-		return -1
+// unusable says why a reading is not used; empty: it is.
+func (a *assimilation) unusable(r Reading, trust Trust) string {
+	switch {
+	case trust.Say != "":
+		return trust.Say
+	case r.At < a.base && a.Record == nil:
+		return "Nobody recorded the weather since: the last reading counts alone."
+	case r.At < a.base:
+		return "It was taken before the weather record, or the field's drying, begins."
+	case !(r.WB >= leastMeanWB && r.WB <= mostMeanWB):
+		return fmt.Sprintf("Grain is never at %g %%.", r.WB)
+	default:
+		return ""
 	}
-	key := r.Device.String() + " " + r.Name
-	i, known := a.devices[key]
-	if !known {
-		i = a.belief.grow(t.BiasSDWB)
-		a.devices[key] = i
-	}
-	return i
+}
+
+// moved returns by how much the unknowns of the field have moved from what all were.
+func (a *assimilation) moved(was []float64) Chances {
+	by := func(k int) float64 { return a.mean(k) - was[a.first+k] }
+	return Chances{ShiftDays: by(atShift), Kappa: by(atKappa), EMCWB: by(atEMC), LevelWB: by(atLevel)}
 }
 
 // expected returns what an unbiased device should read in zone z now.
 func (a *assimilation) expected(z Zone) float64 {
-	s := a.look(a.belief.chances(), a.at)
-	s.shiftLevel(a.Field, a.belief.mean[atLevel])
+	s := a.look(a.chances(), a.at)
+	s.shiftLevel(a.Field, a.mean(atLevel))
 	return a.Field.zoneWB(&s, z)
 }
 
@@ -85,8 +90,8 @@ func (a *assimilation) pace(r Reading) float64 {
 	if r.HoursSure == 0 || a.at <= a.base {
 		return 0
 	}
-	before := a.look(a.belief.chances(), a.at-1)
-	return a.zoneAt(a.belief.chances(), Whole) - a.Field.MeanWB(&before)
+	before := a.look(a.chances(), a.at-1)
+	return a.zoneAt(a.chances(), Whole) - a.Field.MeanWB(&before)
 }
 
 // The search of settle.
@@ -98,7 +103,7 @@ const (
 
 // settle makes the field mean what it should be after a lesson. The model bends, so the move of maturity, rate
 // and equilibrium that a straight line asks for is lengthened or shortened along its direction until the
-// mean is right; the rest, where they cannot bring it, goes to the level.
+// mean is right; the rest, where they cannot bring it, goes to the level. was and moved begin with the field.
 func (a *assimilation) settle(was, moved []float64, target float64) {
 	off := func(length float64) float64 {
 		c := Chances{
@@ -106,7 +111,7 @@ func (a *assimilation) settle(was, moved []float64, target float64) {
 			Kappa:     was[atKappa] + float64(length*moved[atKappa]),
 			EMCWB:     was[atEMC] + float64(length*moved[atEMC]),
 		}
-		return a.zoneAt(c, Whole) + a.belief.mean[atLevel] - target
+		return a.zoneAt(c, Whole) + a.mean(atLevel) - target
 	}
 	length := 1.0
 	left := off(length)
@@ -114,9 +119,9 @@ func (a *assimilation) settle(was, moved []float64, target float64) {
 		length, left = settleLength(off, left)
 	}
 	for i := range atLevel {
-		a.belief.mean[i] = was[i] + float64(length*moved[i])
+		a.t.belief.mean[a.first+i] = was[i] + float64(length*moved[i])
 	}
-	a.belief.mean[atLevel] -= left
+	a.t.belief.mean[a.first+atLevel] -= left
 }
 
 // settleLength returns the length at which off is near zero, and what it is off there; atOne is off(1). Where the

@@ -12,7 +12,7 @@ type Posterior struct {
 	At   calendar.Hour // the forecast goes on from the beginning of this cell
 	Film Film          // free water on the plant then
 	a    assimilation
-	mean []float64 // slopes of the field mean
+	mean sight // slopes of the field mean
 	now  Estimate
 }
 
@@ -30,10 +30,9 @@ func (p *Posterior) Mean() Estimate { return p.now }
 
 // Chances returns the middle of what is believed of the unknowns, and their standard deviations.
 func (p *Posterior) Chances() (middle, sd Chances) {
-	b := &p.a.belief
-	root := func(i int) float64 { return math.Sqrt(max(0, b.cov[i][i])) }
-	middle = b.chances()
-	middle.LevelWB = b.mean[atLevel]
+	root := func(i int) float64 { return math.Sqrt(max(0, p.a.variance(i))) }
+	middle = p.a.chances()
+	middle.LevelWB = p.a.mean(atLevel)
 	return middle, Chances{ShiftDays: root(atShift), Kappa: root(atKappa), EMCWB: root(atEMC), LevelWB: root(atLevel)}
 }
 
@@ -48,8 +47,8 @@ func (p *Posterior) Ripe() (Ripening, bool) {
 
 // State returns the field at At in the middle of what is believed.
 func (p *Posterior) State() State {
-	s := p.a.look(p.a.belief.chances(), p.At)
-	s.shiftLevel(p.a.Field, p.a.belief.mean[atLevel])
+	s := p.a.look(p.a.chances(), p.At)
+	s.shiftLevel(p.a.Field, p.a.mean(atLevel))
 	return s
 }
 
@@ -64,8 +63,7 @@ var drawDay = calendar.Day{Year: 1970, Month: 1, Date: 1}
 // function of root and what is believed, so it is the same for any n; the first n members of any n cover
 // the distribution evenly.
 func (p *Posterior) States(root [32]byte, n int) []State {
-	b := &p.a.belief
-	l := b.root(unknowns)
+	l := p.a.t.belief.root(p.a.first, unknowns)
 	points := newSequence(root)
 	out := make([]State, n)
 	for m := range out {
@@ -82,16 +80,19 @@ func (p *Posterior) States(root [32]byte, n int) []State {
 // member returns the field with the unknowns off the middle by off.
 func (p *Posterior) member(off [unknowns]float64) State {
 	a := &p.a
-	c := a.belief.chances()
+	c := a.chances()
 	for i, by := range off {
 		c.move(i, by)
 	}
 	s := a.look(c, p.At)
-	level := a.belief.mean[atLevel] + off[atLevel]
+	level := a.mean(atLevel) + off[atLevel]
 	if a.learned {
 		// A reading has tied the mean down; the model bends away from the straight line it was tied with, so
 		// the level takes back what that would loosen.
-		level = p.now.WB + dot(p.mean[:unknowns], off[:]) - a.Field.MeanWB(&s)
+		level = p.now.WB - a.Field.MeanWB(&s)
+		for _, w := range p.mean {
+			level += float64(off[w.at-a.first] * w.by)
+		}
 	}
 	s.shiftLevel(a.Field, level)
 	return s

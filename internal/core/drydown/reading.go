@@ -41,9 +41,10 @@ const (
 	Whole Zone = iota
 	Low        // where it ripens last
 	Knob       // where it ripens first
+	Load       // a sample of a load, which is a strip of the field
 )
 
-// ParseZone reads "whole", "low", "knob", or the empty string for the whole field.
+// ParseZone reads "whole", "low", "knob", "load", or the empty string for the whole field.
 func ParseZone(s string) (Zone, bool) {
 	switch s {
 	case "", "whole":
@@ -52,6 +53,8 @@ func ParseZone(s string) (Zone, bool) {
 		return Low, true
 	case "knob":
 		return Knob, true
+	case "load":
+		return Load, true
 	default:
 		return Whole, false
 	}
@@ -67,6 +70,8 @@ type Reading struct {
 	Spots     int     // spots sampled into the figure; 0 counts as 1
 	Zone      Zone    // where
 	HoursSure float64 // how far the time may be off, h
+	Load      string  // of a reading of a load: what readings of the same load share; may be empty
+	Share     float64 // part of the field that the load is, 0 to 1; 0: a strip
 }
 
 // A Trust is how far one device's readings can be believed.
@@ -116,24 +121,23 @@ func TrustIn(d Device, wb float64) Trust {
 	}
 }
 
-// noise returns the variance of r around the mean of its zone, points², apart from the device's bias.
-// pace is how fast that mean changes, points per hour.
-func (f *Field) noise(r Reading, t Trust, pace float64) float64 {
-	v := t.SDWB * t.SDWB
-	if r.Device == Combine || r.Device == Ticket {
-		v += stripSD * stripSD
+// noise returns the variance of r around the mean of its zone, points², apart from the device's bias: the device's own, and
+// that of place and time. pace is how fast the mean changes, points per hour.
+func (f *Field) noise(r Reading, t Trust, pace float64) (own, other float64) {
+	if r.Device == Combine || r.Device == Ticket || r.Zone == Load {
+		other = stripSD * stripSD * (1 - r.Share)
 	} else {
 		spot := f.Params.spotSD(r.WB, f.Uneven)
-		v += spot * spot / float64(max(1, r.Spots))
+		other = spot * spot / float64(max(1, r.Spots))
 	}
 	off := timeShare * pace * r.HoursSure
-	return v + float64(off*off)
+	return t.SDWB * t.SDWB, other + float64(off*off)
 }
 
 // zoneWB returns the moisture at the scale of zone z: of the later strata for Low, the earlier for Knob.
 func (f *Field) zoneWB(s *State, z Zone) float64 {
 	half := s.n / 2
-	if z == Whole || half == 0 {
+	if z == Whole || z == Load || half == 0 {
 		return f.MeanWB(s)
 	}
 	part := s.db[:half]

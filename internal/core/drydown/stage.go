@@ -21,6 +21,8 @@ const (
 	Dent       Stage = "dent"
 	BlackLayer Stage = "black-layer"
 	RipeStage  Stage = "ripe"
+	BrownStage Stage = "brown" // so many percent of the pods at mature colour; soybean
+	GreenStage Stage = "green" // not mature yet
 )
 
 // SightingSDDays is how far a person's look at the stage of a field may be off. [judgement]
@@ -29,6 +31,9 @@ const SightingSDDays = 2
 // ToMaturity returns how many days after stage s a crop reaches the maturity the model starts from (negative:
 // before), and the spread of that interval. The error is a *problem.InputError for a stage the crop has not.
 func ToMaturity(k crop.Kind, s Stage) (days, sdDays float64, err error) {
+	if s == GreenStage {
+		return 0, 0, nil
+	}
 	switch k {
 	case crop.Soybean:
 		switch s {
@@ -38,9 +43,9 @@ func ToMaturity(k crop.Kind, s Stage) (days, sdDays float64, err error) {
 			return 20, 4, nil // [sdsu-soybean-stages], warm and dry; spread [judgement]
 		case R7:
 			return 0, 0, nil
-		case R8:
+		case R8, BrownStage, RipeStage:
 			return -9, 3, nil // [drydown-recalled]; 7–18 days
-		case Dent, BlackLayer, RipeStage:
+		case Dent, BlackLayer, GreenStage:
 		}
 	case crop.Corn:
 		switch s {
@@ -48,7 +53,7 @@ func ToMaturity(k crop.Kind, s Stage) (days, sdDays float64, err error) {
 			return 33, 4, nil // dent 31–33, black layer 64–66 days after silking [abendroth-2011]; spread [judgement]
 		case R6, BlackLayer:
 			return 0, 0, nil
-		case R7, R8, RipeStage:
+		case R7, R8, RipeStage, BrownStage, GreenStage:
 		}
 	default:
 		if s == RipeStage || (s == BlackLayer && k == crop.Sorghum) {
@@ -63,13 +68,13 @@ func ToMaturity(k crop.Kind, s Stage) (days, sdDays float64, err error) {
 func stagesOf(k crop.Kind) []string {
 	switch k {
 	case crop.Soybean:
-		return []string{string(R5), string(R6), string(R7), string(R8)}
+		return []string{string(R5), string(R6), string(R7), string(R8), string(BrownStage), string(RipeStage), string(GreenStage)}
 	case crop.Corn:
-		return []string{string(Dent), string(BlackLayer), string(R5), string(R6)}
+		return []string{string(Dent), string(BlackLayer), string(R5), string(R6), string(GreenStage)}
 	case crop.Sorghum:
-		return []string{string(BlackLayer), string(RipeStage)}
+		return []string{string(BlackLayer), string(RipeStage), string(GreenStage)}
 	default:
-		return []string{string(RipeStage)}
+		return []string{string(RipeStage), string(GreenStage)}
 	}
 }
 

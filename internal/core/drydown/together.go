@@ -1,0 +1,203 @@
+package drydown
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"threshday/internal/core/calendar"
+)
+
+// How much fields of one crop and of one variety share of what is unknown of them, as correlations. Genotype and year move
+// the moisture at maturity, hardly the rate [martinez-feria-2019]; the figures are [judgement].
+var alike = [unknowns]struct{ crop, variety float64 }{
+	atShift: {0.2, 0.4},
+	atKappa: {0.4, 0.7},
+	atEMC:   {0.6, 0.8},
+	atLevel: {0.3, 0.6},
+}
+
+// together is the fields of a farm and its devices, believed jointly.
+type together struct {
+	belief  belief
+	fields  []*assimilation
+	devices []*device
+	strips  map[strip]int // place of the error of a load that was read more than once
+}
+
+// A strip is one load of one field.
+type strip struct {
+	field int
+	load  string
+}
+
+// A Season is what is believed of all fields of a farm, and of the devices they were read with.
+type Season struct {
+	Posteriors []*Posterior
+	Lessons    [][]Lesson // per field, in the order of time
+	Gauges     []Gauge
+}
+
+// AssimilateAll works out what is believed about the fields of a farm from their maturity, the weather that has been and all
+// their evidence, in the order of time. Readings pull the maturity date, the drying rate, the equilibrium and the present
+// level of their field, each as far as it is uncertain and would explain the miss; what they teach about a device holds for
+// every field it reads, what they teach about a field also moves others of the same crop, more so of the same variety. A
+// reading far from anything expected is taken for a probable blunder and hardly moves the field.
+//
+// It is one extended Kalman filter over all fields and devices, whose slopes are taken over a standard deviation to either
+// side; 0.4, 1.0 or 0.6 points of error grow in a day [judgement]. The error is a *problem.InputError that says what is
+// missing for the first field that cannot start.
+func AssimilateAll(cases []Case) (*Season, error) {
+	t := newTogether(cases)
+	for i, a := range t.fields {
+		if err := a.begin(); err != nil {
+			return nil, err
+		}
+		a.place = i
+	}
+	t.relate()
+	out := &Season{Lessons: make([][]Lesson, len(cases))}
+	for _, e := range t.evidence() {
+		a := t.fields[e.field]
+		var l Lesson
+		if e.reading != nil {
+			l = a.read(*e.reading)
+		} else {
+			l = a.see(*e.sighting)
+		}
+		out.Lessons[e.field] = append(out.Lessons[e.field], l)
+	}
+	for _, a := range t.fields {
+		a.advance(a.last)
+	}
+	for _, a := range t.fields {
+		out.Posteriors = append(out.Posteriors, a.posterior())
+	}
+	out.Gauges = t.gauges()
+	return out, nil
+}
+
+// Assimilate is AssimilateAll for one field alone.
+func Assimilate(c Case) (*Posterior, []Lesson, error) {
+	s, err := AssimilateAll([]Case{c})
+	if err != nil {
+		return nil, nil, err
+	}
+	return s.Posteriors[0], s.Lessons[0], nil
+}
+
+// newTogether counts fields, devices and loads and makes room for what is unknown of them.
+func newTogether(cases []Case) *together {
+	t := &together{strips: map[strip]int{}}
+	n := unknowns * len(cases)
+	read := map[strip]int{}
+	for i := range cases {
+		c := &cases[i]
+		t.fields = append(t.fields, &assimilation{Case: *c, t: t, first: unknowns * i})
+		for _, r := range c.Readings {
+			if r.At > c.Now {
+				continue
+			}
+			d := t.device(r)
+			if k := c.Field.Params.Crop; d.on(k) < 0 {
+				at := -1
+				if TrustIn(r.Device, GaugeWB).BiasSDWB > 0 {
+					at, n = n, n+1
+				}
+				d.crops, d.bias, d.used = append(d.crops, k), append(d.bias, at), append(d.used, 0)
+			}
+			if r.Load != "" {
+				if one := (strip{i, r.Load}); read[one] > 0 && t.strips[one] == 0 {
+					t.strips[one], n = n, n+1
+				} else {
+					read[one]++
+				}
+			}
+		}
+	}
+	t.belief = newBelief(n)
+	return t
+}
+
+// device returns that of a reading, a new one where it is the first.
+func (t *together) device(r Reading) *device {
+	for _, d := range t.devices {
+		if d.kind == r.Device && d.name == r.Name {
+			return d
+		}
+	}
+	d := &device{kind: r.Device, name: r.Name, scatter: newScatter()}
+	t.devices = append(t.devices, d)
+	return d
+}
+
+// relate sets what is believed before any evidence of devices and loads, and what fields share.
+func (t *together) relate() {
+	for _, d := range t.devices {
+		sd := TrustIn(d.kind, GaugeWB).BiasSDWB
+		for i, at := range d.bias {
+			for j, other := range d.bias {
+				switch {
+				case at < 0 || other < 0:
+				case i == j:
+					t.belief.relate(at, at, sd*sd)
+				default:
+					t.belief.relate(at, other, biasShared*sd*sd)
+				}
+			}
+		}
+	}
+	for _, at := range t.strips {
+		t.belief.relate(at, at, stripSD*stripSD)
+	}
+	for i, a := range t.fields {
+		for _, b := range t.fields[:i] {
+			if a.Field.Params.Crop != b.Field.Params.Crop {
+				continue
+			}
+			variety := a.Variety != "" && a.Variety == b.Variety
+			for k := range unknowns {
+				share := alike[k].crop
+				if variety {
+					share = alike[k].variety
+				}
+				if k == atLevel && (a.baseWB > 0 || b.baseWB > 0) {
+					continue // it says where a reading starts the field, not how the crop stands
+				}
+				share *= math.Sqrt(t.belief.cov[a.first+k][a.first+k] * t.belief.cov[b.first+k][b.first+k])
+				t.belief.relate(a.first+k, b.first+k, share)
+			}
+		}
+	}
+}
+
+// A fact is a reading or a sighting of a field.
+type fact struct {
+	field    int
+	at       calendar.Hour
+	id       string
+	reading  *Reading
+	sighting *Sighting
+}
+
+// evidence returns the readings and sightings of all fields in the order of time, then of field and ID.
+func (t *together) evidence() []fact {
+	var out []fact
+	for i, a := range t.fields {
+		for _, e := range a.evidence() {
+			e.field = i
+			out = append(out, e)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y fact) int {
+		switch {
+		case x.at != y.at:
+			return int(x.at - y.at)
+		case x.field != y.field:
+			return x.field - y.field
+		default:
+			return strings.Compare(x.id, y.id)
+		}
+	})
+	return out
+}
