@@ -125,6 +125,7 @@ type State struct {
 	mature   float64                  // moisture of a stratum at its maturity, % dry basis
 	factor   float64                  // exp(κ)
 	emcShift float64                  // % dry basis
+	astray   wander
 }
 
 // Start returns the field at the beginning of cell at with the median plant mature at the beginning of cell

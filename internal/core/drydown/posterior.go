@@ -58,7 +58,8 @@ const fieldDraw weather.Purpose = 200
 // drawDay stands for the day in a field's stream: what is unknown of a field does not change with it.
 var drawDay = calendar.Day{Year: 1970, Month: 1, Date: 1}
 
-// States returns the field at At for members 0 to n−1, each with its own draw of what is still unknown. root must
+// States returns the field at At for members 0 to n−1, each with its own draw of what is still unknown and of how it will leave
+// the model from then on. root must
 // differ from field to field: a hash of the season's root and the field's identity. Member i is a pure
 // function of root and what is believed, so it is the same for any n; the first n members of any n cover
 // the distribution evenly.
@@ -73,6 +74,7 @@ func (p *Posterior) States(root [32]byte, n int) []State {
 			off[i] = dot(l[i][:i+1], z[:i+1])
 		}
 		out[m] = p.member(off)
+		out[m].wanders(root, m)
 	}
 	return out
 }

@@ -24,6 +24,9 @@ func (f *Field) Run(d *Drivers, m int, s *State, to calendar.Hour, out *Track) {
 	row := m * d.Hours
 	for s.At < to {
 		i := row + int(s.At-d.Start)
+		if s.astray.on && s.At%24 == wanderHour {
+			s.stray(f)
+		}
 		emc, rate := max(leastEMC, float64(d.emc[i])+s.emcShift), float64(d.rate[i])*s.factor
 		uptake := d.flags[i]&flagUptake != 0
 		if s.At < last {
