@@ -1,0 +1,85 @@
+package scenario
+
+import (
+	"context"
+	"slices"
+
+	"threshday/internal/core/linear"
+)
+
+// roll follows the rolling rule through the tree: at every node, plan as if what the nodes of the next days
+// will show were known only then, and all that comes later at once; cut what the plan says for today; plan
+// again the next morning. With one shared day that is the two-stage program of today's decision, with all days
+// the exact plan. The rule uses at each node only what is known there: its tables, what is left, and what may
+// follow with which probability.
+func (s *season) roll(ctx context.Context, days, workers int, start []*answer) (Plan, error) {
+	return s.rollFrom(ctx, s.root, s.fresh(), days, workers, start)
+}
+
+// rollFrom follows the rule from a node on. The plan is empty for nodes that are not below it.
+func (s *season) rollFrom(ctx context.Context, n int, left state, days, workers int, start []*answer) (Plan, error) {
+	r := &rolling{
+		season: s, days: days, plan: make(Plan, len(s.Nodes)),
+		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
+	}
+	r.left[n], r.last[n] = left, start
+	for level := []int{n}; len(level) > 0; {
+		err := each(ctx, workers, len(level), func(k int) error { return r.decide(ctx, level[k]) })
+		if err != nil {
+			return nil, err
+		}
+		level = r.next(level)
+	}
+	return r.plan, nil
+}
+
+// next returns the children of a level that are still to be decided, with what is left for them.
+func (r *rolling) next(level []int) []int {
+	var next []int
+	for _, n := range level {
+		for _, c := range r.children[n] {
+			if !r.done[c] {
+				r.left[c], r.last[c] = r.after(r.left[n], r.plan[n]), r.last[n]
+				next = append(next, c)
+			}
+		}
+		r.left[n], r.last[n] = state{}, nil
+	}
+	return next
+}
+
+// A rolling is a plan being made node by node.
+type rolling struct {
+	*season
+	days int
+	plan Plan
+	left []state     // by node: what is left that morning
+	last [][]*answer // by node: to the program decided by last, for the next to start from
+	done []bool
+}
+
+// decide plans at node n. Where the plan assumes nothing that the nodes below will not know, it is the plan for
+// them too.
+func (r *rolling) decide(ctx context.Context, n int) error {
+	r.done[n] = true
+	v := r.shared(n, r.days, nil)
+	known := !v.repeats()
+	if !known && !slices.ContainsFunc(r.Nodes[n].Blocks, func(b Block) bool { return workable(&b) }) {
+		return nil
+	}
+	p := r.build(v, r.left[n], false)
+	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, r.last[n]...)})
+	if err := solved(ctx, &sol); err != nil {
+		return err
+	}
+	r.last[n] = []*answer{{program: p, basis: sol.Basis}}
+	cuts := p.cuts(sol.X)
+	for k := range v {
+		if k > 0 && !known {
+			break
+		}
+		r.plan[v[k].node] = cuts[k]
+		r.done[v[k].node] = true
+	}
+	return nil
+}

@@ -1,0 +1,188 @@
+package scenario
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"threshday/internal/core/linear"
+)
+
+// firstShare is the part of today's combine hours that makes the first acres of a field. [judgement]
+const firstShare = 0.05
+
+// A Wait is what it is worth to leave a field alone for one day: what the season nets with no acre of it cut
+// today, less what it nets with at least the first acres cut, per acre of those; everything else is planned
+// anew in both. Positive: waiting pays.
+type Wait struct {
+	Field      int
+	Acres      float64 // the first acres
+	USDPerAcre float64
+	// Low and High enclose the value. On an exact tree they are what weak duality proves; else they are the 95 %
+	// interval of the mean over batches of leaves, widened to the value over all.
+	Low, High float64
+}
+
+// A Cannot is a field that cannot be cut today, and why.
+type Cannot struct {
+	Field   int
+	Because string
+}
+
+// waits values waiting for every field by the program of a view: the whole tree where it can be solved, else
+// the two-stage program. Batches, where given, are views of disjoint parts of the leaves.
+func (s *season) waits(ctx context.Context, workers int, v view, batches []view, start []*answer) ([]Wait, []Cannot, error) {
+	main, err := s.ask(ctx, v, start)
+	if err != nil {
+		return nil, nil, err
+	}
+	parts := make([]*question, len(batches))
+	err = each(ctx, workers, len(batches), func(k int) error {
+		var err error
+		parts[k], err = s.ask(ctx, batches[k], []*answer{main.answer})
+		return err
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	found, why := make([]Wait, len(s.Fields)), make([]string, len(s.Fields))
+	err = each(ctx, workers, len(s.Fields), func(f int) error {
+		var err error
+		found[f], why[f], err = s.wait(ctx, f, main, parts)
+		return err
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	var waits []Wait
+	var cannot []Cannot
+	for f := range s.Fields {
+		if why[f] != "" {
+			cannot = append(cannot, Cannot{Field: f, Because: why[f]})
+		} else {
+			waits = append(waits, found[f])
+		}
+	}
+	return waits, cannot, nil
+}
+
+// A question is a program in which today's acres of a field can be forbidden or demanded.
+type question struct {
+	*answer
+	base *linear.Solution
+}
+
+func (s *season) ask(ctx context.Context, v view, start []*answer) (*question, error) {
+	p := s.build(v, s.fresh(), true)
+	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, start...)})
+	if err := solved(ctx, &sol); err != nil {
+		return nil, err
+	}
+	return &question{answer: &answer{program: p, basis: sol.Basis}, base: &sol}, nil
+}
+
+// wait values waiting for one field, or says why it cannot be cut today.
+func (s *season) wait(ctx context.Context, f int, main *question, parts []*question) (Wait, string, error) {
+	acres, why := s.firstAcres(f)
+	if why != "" {
+		return Wait{}, why, nil
+	}
+	var left, cut *linear.Solution
+	left, err := main.leave(ctx, f)
+	for try := 0; err == nil && (cut == nil || cut.Status == linear.Infeasible); try++ {
+		if try == maxHalvings {
+			return Wait{}, "there is no truck or no room for it today", nil
+		}
+		if try > 0 {
+			acres /= 2
+		}
+		cut, err = main.demand(ctx, f, acres)
+	}
+	if err != nil {
+		return Wait{}, "", err
+	}
+	w := Wait{
+		Field: f, Acres: acres,
+		USDPerAcre: (left.Objective - cut.Objective) / acres,
+		Low:        (left.Objective - cut.Bound) / acres,
+		High:       (left.Bound - cut.Objective) / acres,
+	}
+	w.Low, w.High = min(w.Low, w.USDPerAcre), max(w.High, w.USDPerAcre)
+	if len(parts) < 2 {
+		return w, "", nil
+	}
+	return w, "", w.spread(ctx, f, parts)
+}
+
+// maxHalvings is how often the first acres are halved when trucks or room do not take them all.
+const maxHalvings = 8
+
+// spread sets the interval from the values of the batches: Student's interval of their mean, and the value.
+func (w *Wait) spread(ctx context.Context, f int, parts []*question) error {
+	var sum, squares, n float64
+	for _, q := range parts {
+		left, err := q.leave(ctx, f)
+		if err != nil {
+			return err
+		}
+		cut, err := q.demand(ctx, f, w.Acres)
+		if err != nil {
+			return err
+		}
+		v := (left.Objective - cut.Objective) / w.Acres
+		sum, squares, n = sum+v, squares+v*v, n+1
+	}
+	mean := sum / n
+	deviation := math.Sqrt(max(0, squares-n*mean*mean) / (n - 1))
+	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 1}.Quantile(0.975) * deviation / math.Sqrt(n)
+	w.Low, w.High = min(w.USDPerAcre, mean-half), max(w.USDPerAcre, mean+half)
+	return nil
+}
+
+// firstAcres returns the first acres of a field, or why it cannot be cut today at all.
+func (s *season) firstAcres(f int) (acres float64, why string) {
+	hours, accepted := 0.0, false
+	for b := range s.Nodes[s.root].Blocks {
+		block := &s.Nodes[s.root].Blocks[b]
+		if !workable(block) {
+			continue
+		}
+		hours += s.hours(block)
+		for _, net := range block.Net[f*s.dests : (f+1)*s.dests] {
+			accepted = accepted || !math.IsInf(net, -1)
+		}
+	}
+	switch {
+	case s.Fields[f].Acres == 0:
+		return 0, "nothing is left to cut"
+	case hours == 0:
+		return 0, "no part of today is workable"
+	case !accepted:
+		return 0, "no destination takes it today"
+	}
+	return min(s.Fields[f].Acres, firstShare*hours*s.Fields[f].AcresPerHour), ""
+}
+
+// leave solves with no acre of a field cut today.
+func (q *question) leave(ctx context.Context, f int) (*linear.Solution, error) {
+	lp := q.lp.Clone()
+	lp.SetRow(q.today[f], 0, 0)
+	return q.again(ctx, lp)
+}
+
+// demand solves with at least so many acres of a field cut today. Infeasible where they do not fit.
+func (q *question) demand(ctx context.Context, f int, acres float64) (*linear.Solution, error) {
+	lp := q.lp.Clone()
+	_, most := lp.Row(q.today[f])
+	lp.SetRow(q.today[f], min(acres, most), most)
+	return q.again(ctx, lp)
+}
+
+func (q *question) again(ctx context.Context, lp *linear.Problem) (*linear.Solution, error) {
+	sol := lp.Solve(ctx, linear.Options{Start: &q.basis})
+	if sol.Status == linear.Infeasible {
+		return &sol, nil
+	}
+	return &sol, solved(ctx, &sol)
+}
