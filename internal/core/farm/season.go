@@ -49,13 +49,22 @@ type Farm struct {
 	Weather WeatherSettings
 }
 
-// WeatherSettings name the records the ensemble is made from.
+// WeatherSettings name the records the ensemble is made from, and whom to ask for the days ahead.
 type WeatherSettings struct {
 	Record      string   // file with the station's hourly record, relative to the season file
 	StationKind string   // "rural" or "airport": airports hide dew
 	Stamp       string   // what a row's time marks: "start", "middle" or "end" of its hour; empty: start
 	Note        string   // credit shown beside the answer
 	WindHeight  *float64 // metres above ground of the record's wind; nil: 10 m, and said so
+	Contact     string   // where the forecast service reaches whoever asks; nothing is asked without it
+	Ensemble    Ensemble // another forecast service, of the owner's own choice
+}
+
+// An Ensemble is a service of ensemble forecasts that the owner has a licence for. The zero Ensemble is none.
+type Ensemble struct {
+	URL     string // the question, https, without place and key
+	KeyFile string // file with the licence key, relative to the season file; empty: it takes none
+	Credit  string // the attribution that its licence asks for
 }
 
 // A Point on the WGS 84 ellipsoid, degrees.

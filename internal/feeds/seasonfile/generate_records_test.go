@@ -60,6 +60,13 @@ func (g generator) farm() farm.Farm {
 			StationKind: some(g, func() string { return g.word("rural", "airport") }), Note: some(g, g.note),
 			WindHeight: opt(g, func() float64 { return g.float(1, 50) }),
 			Stamp:      some(g, func() string { return g.word("start", "middle", "end") }),
+			Contact:    some(g, func() string { return g.word("ada@farm.example", "https://farm.example/contact") }),
+			Ensemble: some(g, func() farm.Ensemble {
+				return farm.Ensemble{
+					URL: g.word("https://weather.example/v1", "https://10.0.0.7:8443/v1?models=a"), Credit: g.note(),
+					KeyFile: some(g, func() string { return "keys/" + g.id("key", 0) }),
+				}
+			}),
 		},
 	}
 }

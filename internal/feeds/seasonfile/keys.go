@@ -57,7 +57,7 @@ func (t *table[T]) list(path string) []Key {
 // notYet in the commit that makes an answer depend on it.
 var (
 	shown = []string{
-		"farm.id", "farm.name", "farm.place", "farm.weather.note", "field.name", "field.variety", "field.entrance.name", "field.entrance.note",
+		"farm.id", "farm.name", "farm.place", "farm.weather.note", "farm.weather.ensemble.credit", "field.name", "field.variety", "field.entrance.name", "field.entrance.note",
 		"field.yield_how", "reading.id", "reading.by", "reading.note", "stage.id", "stage.by", "stage.note", "ground.id", "ground.by", "ground.note", "anchor.note", "combine.name",
 		"combine.head.name", "combine.service_due", "cart.name", "truck.name", "outlet.name", "outlet.note", "outlet.phone", "bid.id", "bid.month",
 		"premium.id", "bin.name", "dryer.name", "party.name", "party.role",

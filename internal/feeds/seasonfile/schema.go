@@ -53,6 +53,21 @@ var weatherKeys = table[farm.WeatherSettings]{keys: []key[farm.WeatherSettings]{
 	opt("wind_height", within(meters, "1m", "50m"), func(w *farm.WeatherSettings) **float64 { return &w.WindHeight }, "Height above ground of the record's wind; left out, 10 m is assumed."),
 	val("stamp", choice("start", "middle", "end"), func(w *farm.WeatherSettings) *string { return &w.Stamp }, "What the time of a row marks of its hour; left out, the start."),
 	val("note", text(maxNote), func(w *farm.WeatherSettings) *string { return &w.Note }, "Credit for the record, shown beside the answer."),
+	val("contact", contact(), func(w *farm.WeatherSettings) *string { return &w.Contact }, "Where the national forecast service may reach you; nothing is asked of it without."),
+	sub("ensemble", &ensembleKeys, func(w *farm.WeatherSettings) *farm.Ensemble { return &w.Ensemble }, "A service of ensemble forecasts for which you have a licence; left out, none is asked."),
+}}
+
+var ensembleKeys = table[farm.Ensemble]{keys: []key[farm.Ensemble]{
+	val("url", webPage(), func(e *farm.Ensemble) *string { return &e.URL }, "The page to ask, without place and key."),
+	val("key_file", filePath(), func(e *farm.Ensemble) *string { return &e.KeyFile }, "A file that holds nothing but your licence key; it is not copied with the season."),
+	val("credit", text(maxNote), func(e *farm.Ensemble) *string { return &e.Credit }, "The attribution that the licence asks for, shown beside the answer; needed with url."),
+}, check: func(r *reader, label string, n *node, _ *farm.Ensemble) {
+	if n.child("url") == nil {
+		r.missing(n, label, "url", webPage().want, "Say which page to ask, or take the table out.")
+	}
+	if n.child("credit") == nil {
+		r.missing(n, label, "credit", text(maxNote).want, "Copy the attribution from the terms of the service.")
+	}
 }}
 
 var preferKeys = table[farm.Preferences]{keys: []key[farm.Preferences]{

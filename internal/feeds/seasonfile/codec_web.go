@@ -1,0 +1,44 @@
+package seasonfile
+
+import (
+	"net/url"
+	"strings"
+)
+
+// contact returns the codec of where a person can be reached. It travels in a header of requests, so it is plain.
+func contact() codec[string] {
+	const want = "a mail address as farm@example.com, or a page that begins with https://, in quotes"
+	return plainWord("contact.form", want, func(s string) bool {
+		name, host, mail := strings.Cut(s, "@")
+		return mail && name != "" && strings.Contains(host, ".") && !strings.ContainsAny(host, "@/") || isPage(s)
+	})
+}
+
+// webPage returns the codec of the address of a page.
+func webPage() codec[string] {
+	return plainWord("page.form", "a page that begins with https://, without name and password, in quotes", isPage)
+}
+
+func isPage(s string) bool {
+	u, err := url.Parse(s)
+	return err == nil && u.Scheme == "https" && u.Host != "" && u.User == nil && u.Fragment == ""
+}
+
+// plainWord returns the codec of text without spaces, brackets or letters beyond ASCII.
+func plainWord(rule, want string, fits func(string) bool) codec[string] {
+	return codec[string]{
+		want: want, text: quote,
+		read: func(r *reader, label string, n *node) (string, bool) {
+			s, ok := text(maxNote).read(r, label, n)
+			if !ok {
+				return "", false
+			}
+			odd := func(c rune) bool { return c <= ' ' || c >= 0x7f || strings.ContainsRune("()<>\"\\", c) }
+			if strings.ContainsFunc(s, odd) || !fits(s) {
+				r.refuse(n, refusal{rule, label, n.shown(), want, ""})
+				return "", false
+			}
+			return s, true
+		},
+	}
+}
