@@ -149,3 +149,34 @@ func TestADayOfTwentyFiveHours(t *testing.T) {
 		t.Errorf("%d hours: %+v", end-first, days)
 	}
 }
+
+// Three runs: highs of 20, 22 and 27 °C have the mean 23; two of three are wet, with 4 and 8 mm.
+func TestRunsOfAnEnsembleSpeakThroughTheirMiddle(t *testing.T) {
+	zone := chicago(t)
+	first, _ := calendar.MustDay("2026-10-05").Hours(zone)
+	var runs []*weather.Series
+	for _, c := range []struct{ shift, rain float64 }{{-2, 4}, {0, 0}, {5, 8}} {
+		s := forecastOf(first, 48, zone).Hours
+		for h := s.Start; h < s.End(); h++ {
+			x, _ := s.At(weather.TempC, h)
+			s.Set(weather.TempC, h, x+c.shift, weather.Forecast)
+		}
+		s.Set(weather.RainMM, first+15, c.rain, weather.Forecast)
+		runs = append(runs, s)
+	}
+	runs[1].From[weather.DewC][30], runs[1].From[weather.WindMS][3] = weather.Missing, weather.Missing
+	for h := first + 24 + 5; h < first+24+8; h++ {
+		runs[2].From[weather.TempC][h-first] = weather.Missing // dawn of the second day
+	}
+	days := weather.EnsembleForecast{Members: runs}.Ahead(first+6, zone)
+	if len(days) != 2 {
+		t.Fatalf("%d days, want 2", len(days))
+	}
+	d := days[0]
+	if math.Abs(*d.High-23) > 1e-5 || math.Abs(*d.Rain-2.0/3) > 1e-12 || math.Abs(*d.Amount-6) > 1e-5 {
+		t.Errorf("high %.3f, chance %.4f, amount %.3f", *d.High, *d.Rain, *d.Amount)
+	}
+	if days[1].Low != nil || days[1].High == nil || days[1].Amount != nil || *days[1].Rain != 0 {
+		t.Errorf("the second day says %+v", days[1])
+	}
+}
