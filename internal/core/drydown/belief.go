@@ -18,6 +18,16 @@ func newBelief(n int) belief {
 	return b
 }
 
+// clone returns a copy that shares nothing.
+func (b *belief) clone() belief {
+	out := newBelief(len(b.mean))
+	copy(out.mean, b.mean)
+	for i := range b.cov {
+		copy(out.cov[i], b.cov[i])
+	}
+	return out
+}
+
 // relate sets the covariance of unknowns i and j.
 func (b *belief) relate(i, j int, cov float64) { b.cov[i][j], b.cov[j][i] = cov, cov }
 
@@ -70,42 +80,33 @@ func dot(x, y []float64) float64 {
 }
 
 // learn takes in one observation of the sum that h weighs the unknowns into: miss is what was seen less what was
-// expected, noise its own variance. weight is how far it counts, see sure; an observation that may be a blunder
-// moves the mean by its share and leaves the doubt in the covariance. It returns by how much each unknown
-// moved.
-//
-// The mean and covariance are those of the mixture of both cases. [bar-shalom-pda]
-func (b *belief) learn(h sight, miss, noise, weight float64) []float64 {
+// expected, noise its own variance.
+func (b *belief) learn(h sight, miss, noise float64) {
 	along := b.along(h)
 	s := h.dot(along) + noise
-	left := weight * (1 - weight) * miss * miss
-	return b.shift(along, weight*miss/s, float64(weight/s)-float64(left/(s*s)))
+	b.shift(along, miss/s, 1/s)
 }
 
 // cut takes in that a yes or no was seen whose chance is a normal distribution's below margin, margin being in standard
 // deviations √spread of the sum that h weighs the unknowns into together with what else is unsure of it; up is +1 where yes
 // speaks for more of the sum, −1 for less. The normal of the same mean and spread takes the place of what is left [ep-probit].
-func (b *belief) cut(h sight, margin, spread, up float64) []float64 {
+func (b *belief) cut(h sight, margin, spread, up float64) {
 	pull := math.Exp(-margin*margin/2) / math.Sqrt(2*math.Pi) / max(normalAbove(-margin, 0, 1), 1e-12)
-	return b.shift(b.along(h), up*pull/math.Sqrt(spread), pull*(margin+pull)/spread)
+	b.shift(b.along(h), up*pull/math.Sqrt(spread), pull*(margin+pull)/spread)
 }
 
-// shift moves the mean by the covariances along times by, and takes their product times taken from the covariance. It returns
-// by how much each unknown moved.
-func (b *belief) shift(along []float64, by, taken float64) []float64 {
-	moved := make([]float64, len(b.mean))
+// shift moves the mean by the covariances along times by, and takes their product times taken from the covariance.
+func (b *belief) shift(along []float64, by, taken float64) {
 	for i, a := range along {
-		moved[i] = float64(a * by)
-		b.mean[i] += moved[i]
 		if a == 0 {
 			continue
 		}
+		b.mean[i] += float64(a * by)
 		row := b.cov[i]
 		for j, c := range along {
 			row[j] -= float64(a * c * taken)
 		}
 	}
-	return moved
 }
 
 // How a blunder is told from a reading: a share of readings are mistyped or belong to another field, and those
@@ -115,13 +116,16 @@ const (
 	blunderRange = 50.0 // points
 )
 
-// sure returns how far an observation counts, 0 to 1, that misses what was expected by miss when it should by a
-// standard deviation of √variance. The odds that it is no blunder are squared: a normal belief cannot hold
-// both stories, one of two far apart must win. [judgement]
-func sure(miss, variance float64) float64 {
-	good := (1 - blunderShare) * math.Exp(-0.5*miss*miss/variance) / math.Sqrt(2*math.Pi*variance)
-	odds := good / (blunderShare / blunderRange)
-	return float64(odds*odds) / (1 + float64(odds*odds))
+// bell returns the density of a normal distribution of a variance at a mean square off its middle.
+func bell(square, variance float64) float64 {
+	return math.Exp(-0.5*square/variance) / math.Sqrt(2*math.Pi*variance)
+}
+
+// sure returns how likely an observation is no blunder that misses what is believed by a mean square of square and should by
+// its noise.
+func sure(square, noise float64) float64 {
+	odds := (1 - blunderShare) * bell(square, noise) / (blunderShare / blunderRange)
+	return odds / (1 + odds)
 }
 
 // root returns the lower triangular factor L with L·Lᵀ = the covariance of the n unknowns from first on. An unknown

@@ -57,13 +57,11 @@ func (s *scatter) whole() {
 // factor returns the mean multiple of the usual variance.
 func (s *scatter) factor() float64 { return dot(s.odds[:], scatterSteps[:]) }
 
-// learn takes in a reading that missed what was expected by miss: other is the variance of everything but the device's own
-// spread, own the usual variance of that.
-func (s *scatter) learn(miss, other, own float64) {
+// learn takes in a reading that misses what is believed by a mean square of square: other is the variance of everything but
+// the device's own spread, own the usual variance of that.
+func (s *scatter) learn(square, other, own float64) {
 	for i, x := range scatterSteps {
-		v := other + float64(x*own)
-		good := math.Exp(-0.5*miss*miss/v) / math.Sqrt(2*math.Pi*v)
-		s.odds[i] *= float64((1-blunderShare)*good) + blunderShare/blunderRange
+		s.odds[i] *= float64((1-blunderShare)*bell(square, other+float64(x*own))) + blunderShare/blunderRange
 	}
 	s.whole()
 }
@@ -72,7 +70,8 @@ func (s *scatter) learn(miss, other, own float64) {
 type device struct {
 	kind    Device
 	name    string
-	scatter scatter
+	scatter scatter // what a pass goes by
+	learned scatter // what it finds
 	crops   []crop.Kind
 	bias    []int // per crop: place of its bias in the belief; −1: it has none
 	used    []int // per crop: readings used

@@ -3,57 +3,79 @@ package drydown
 import (
 	"fmt"
 	"math"
+
+	"threshday/internal/core/calendar"
 )
 
-// read takes in a reading. The mean of the field moves by gain × miss, exactly: what maturity, rate and
-// equilibrium do not bring, the level does.
-func (a *assimilation) read(r Reading) Lesson {
-	l := Lesson{ID: r.ID, At: r.At}
+// A trace is what one piece of evidence met and did in a pass, kept until the passes agree.
+type trace struct {
+	lesson   Lesson
+	was, is  Chances // the field's unknowns before and after, level included
+	expected float64 // what the device added to the field: its bias and that of a load
+	zone     Zone
+	bias     int // place of the device's in the belief; −1: it has none
+	biasMove float64
+	before   float64 // spread of the field mean, points
+	after    Estimate
+	level    float64 // of the field after it
+	unsure   float64 // variance of what was read, its noise apart, after it
+	sure     float64
+	gain     float64
+}
+
+// read takes in a reading. How likely it is no blunder is judged by what the pass before, last, came to believe of that hour
+// from all evidence; in the first pass nothing is doubted. It counts with that part of its precision.
+func (a *assimilation) read(r Reading, last *trace) trace {
+	tr := trace{lesson: Lesson{ID: r.ID, At: r.At}, zone: r.Zone}
 	trust := TrustIn(r.Device, r.WB)
-	if l.Say = a.unusable(r, trust); l.Say != "" {
-		return l
+	if tr.lesson.Say = a.unusable(r, trust); tr.lesson.Say != "" {
+		return tr
 	}
 	a.advance(r.At)
 	belief := &a.t.belief
-	seen := a.slopes(r.Zone)
-	mean := seen.mid
-	if r.Zone == Low || r.Zone == Knob {
-		mean = a.slopes(Whole).mid
-	}
-	l.Used, l.Before = true, a.estimate(mean)
-	l.ExpectedWB = a.expected(r.Zone)
+	seen, mean := a.slopes(r.Zone), a.slopes(Whole)
+	expected := a.straight(r.Zone, seen)
 	device := a.t.device(r)
 	on := device.on(a.Field.Params.Crop)
-	bias := device.bias[on]
-	if bias >= 0 { // the field has no bias, only what is read of it
-		seen.add(bias, 1, 1, 1)
-		l.ExpectedWB += belief.mean[bias]
+	if tr.bias = device.bias[on]; tr.bias >= 0 { // the field has no bias, only what is read of it
+		seen.add(tr.bias)
+		tr.expected += belief.mean[tr.bias]
+		tr.biasMove = -belief.mean[tr.bias]
 	}
 	own, other := a.Field.noise(r, trust, a.pace(r))
 	if at, known := a.t.strips[strip{a.place, r.Load}]; known {
-		seen.add(at, 1, 1, 1)
-		l.ExpectedWB += belief.mean[at]
+		seen.add(at)
+		tr.expected += belief.mean[at]
 		other -= stripSD * stripSD * (1 - r.Share)
 	}
 	noise := float64(own*device.scatter.factor()) + other
-	miss := r.WB - l.ExpectedWB
-	toward := belief.variance(seen.toward(miss))
-	l.Sure = sure(miss, toward+noise)
-	l.Gain = l.Sure * mean.dot(belief.along(seen.mid)) / (belief.variance(seen.mid) + noise)
-	if l.Sure < 0.5 {
-		l.Say = fmt.Sprintf("%.1f %% where %.1f give or take %.1f was expected: counted at %.0f %%. Look at the entry, or read again.",
-			r.WB, l.ExpectedWB, math.Sqrt(toward+noise), 100*l.Sure)
+	miss := r.WB - expected - tr.expected
+	tr.was, tr.before = a.now(), math.Sqrt(max(0, belief.variance(mean)))
+	tr.sure = 1
+	if last != nil && last.lesson.Used {
+		off := r.WB - a.Field.zoneWB(&a.fan.middle, r.Zone) - last.level - a.t.offBy(seen, a.first)
+		square := off*off + last.unsure
+		tr.sure = sure(square, a.t.lenience*noise)
+		device.learned.learn(square, other, own)
 	}
-	device.scatter.learn(miss, toward+other, own)
+	noise /= max(tr.sure, 1e-9)
+	tr.gain = mean.dot(belief.along(seen)) / (belief.variance(seen) + noise)
+	belief.learn(seen, miss, noise)
 	device.used[on]++
-	was := append([]float64(nil), belief.mean...)
-	moved := belief.learn(seen.mid, miss, noise, l.Sure)
-	a.settle(was[a.first:], moved[a.first:], l.Before.WB+float64(l.Gain*miss))
-	l.Moved, l.After, a.learned = a.moved(was), a.estimate(a.slopes(Whole).mid), true
-	if bias >= 0 {
-		l.BiasWB = moved[bias]
+	if tr.bias >= 0 {
+		tr.biasMove += belief.mean[tr.bias]
 	}
-	return l
+	tr.is, tr.after = a.now(), Estimate{a.straight(Whole, mean), math.Sqrt(max(0, belief.variance(mean)))}
+	tr.level, tr.unsure = a.mean(atLevel), belief.variance(seen)
+	tr.lesson.Used, a.learned = true, true
+	return tr
+}
+
+// now returns the middle of the field's unknowns, level included.
+func (a *assimilation) now() Chances {
+	c := a.chances()
+	c.LevelWB = a.mean(atLevel)
+	return c
 }
 
 // unusable says why a reading is not used; empty: it is.
@@ -72,83 +94,48 @@ func (a *assimilation) unusable(r Reading, trust Trust) string {
 	}
 }
 
-// moved returns by how much the unknowns of the field have moved from what all were.
-func (a *assimilation) moved(was []float64) Chances {
-	by := func(k int) float64 { return a.mean(k) - was[a.first+k] }
-	return Chances{ShiftDays: by(atShift), Kappa: by(atKappa), EMCWB: by(atEMC), LevelWB: by(atLevel)}
-}
-
-// expected returns what an unbiased device should read in zone z now.
-func (a *assimilation) expected(z Zone) float64 {
-	s := a.look(a.chances(), a.at)
-	s.shiftLevel(a.Field, a.mean(atLevel))
-	return a.Field.zoneWB(&s, z)
-}
-
 // pace returns how fast the mean changes about the time of r, points per hour; 0 where the time is sure.
 func (a *assimilation) pace(r Reading) float64 {
 	if r.HoursSure == 0 || a.at <= a.base {
 		return 0
 	}
-	before := a.look(a.chances(), a.at-1)
-	return a.zoneAt(a.chances(), Whole) - a.Field.MeanWB(&before)
+	before := a.look(a.fan.point, a.at-1)
+	return a.Field.MeanWB(&a.fan.middle) - a.Field.MeanWB(&before)
 }
 
-// The search of settle.
-const (
-	settleReach = 2.0  // at most this many times the straight-line move
-	settleNear  = 0.01 // points from the target that will do: the level takes the rest
-	settleSteps = 12
-)
-
-// settle makes the field mean what it should be after a lesson. The model bends, so the move of maturity, rate
-// and equilibrium that a straight line asks for is lengthened or shortened along its direction until the
-// mean is right; the rest, where they cannot bring it, goes to the level. was and moved begin with the field.
-func (a *assimilation) settle(was, moved []float64, target float64) {
-	off := func(length float64) float64 {
-		c := Chances{
-			ShiftDays: was[atShift] + float64(length*moved[atShift]),
-			Kappa:     was[atKappa] + float64(length*moved[atKappa]),
-			EMCWB:     was[atEMC] + float64(length*moved[atEMC]),
-		}
-		return a.zoneAt(c, Whole) + a.mean(atLevel) - target
-	}
-	length := 1.0
-	left := off(length)
-	if math.Abs(left) > settleNear {
-		length, left = settleLength(off, left)
-	}
-	for i := range atLevel {
-		a.t.belief.mean[a.first+i] = was[i] + float64(length*moved[i])
-	}
-	a.t.belief.mean[a.first+atLevel] -= left
+// whole returns the moisture of zone z at the beginning of cell at under the chances, level included.
+func (a *assimilation) whole(c Chances, at calendar.Hour, z Zone) float64 {
+	s := a.look(c, min(at, a.last))
+	s.shiftLevel(a.Field, c.LevelWB)
+	return a.Field.zoneWB(&s, z)
 }
 
-// settleLength returns the length at which off is near zero, and what it is off there; atOne is off(1). Where the
-// target lies outside of what the reach can bring, the straight line's own length stands. False position, with
-// the value of a side that stays halved.
-func settleLength(off func(float64) float64, atOne float64) (length, left float64) {
-	lo, atLo, hi, atHi := 0.0, off(0), 1.0, atOne
-	if atLo*atHi > 0 {
-		lo, atLo, hi, atHi = 1, atOne, settleReach, off(settleReach)
+// tell turns the trace of a reading or sighting into its lesson, with what the bent model gives before and after.
+func (a *assimilation) tell(tr *trace, e fact) Lesson {
+	l := tr.lesson
+	if !l.Used {
+		return l
 	}
-	if atLo*atHi > 0 {
-		return 1, atOne
+	l.Sure, l.Gain = tr.sure, tr.gain
+	l.Before = Estimate{a.whole(tr.was, l.At, Whole), tr.before}
+	l.After = tr.after
+	l.Moved = Chances{
+		ShiftDays: tr.is.ShiftDays - tr.was.ShiftDays, Kappa: tr.is.Kappa - tr.was.Kappa,
+		EMCWB: tr.is.EMCWB - tr.was.EMCWB, LevelWB: tr.is.LevelWB - tr.was.LevelWB,
 	}
-	length, left = 1, atOne
-	for range settleSteps {
-		if math.Abs(left) <= settleNear {
-			break
-		}
-		length = lo - atLo*(hi-lo)/(atHi-atLo)
-		left = off(length)
-		if left*atHi > 0 {
-			hi, atHi = length, left
-			atLo /= 2
-		} else {
-			lo, atLo = length, left
-			atHi /= 2
-		}
+	if e.reading == nil {
+		return l
 	}
-	return length, left
+	l.BiasWB = tr.biasMove
+	l.ExpectedWB = a.whole(tr.was, l.At, tr.zone) + tr.expected
+	if miss := e.reading.WB - l.ExpectedWB; math.Abs(miss) > leastMiss {
+		l.Gain = (l.After.WB - l.Before.WB) / miss
+	}
+	if l.Sure < 0.5 {
+		l.Say = fmt.Sprintf("%.1f %% where about %.1f was expected: counted at %.0f %%. Look at the entry, or read again.", e.reading.WB, l.ExpectedWB, 100*l.Sure)
+	}
+	return l
 }
+
+// leastMiss is the miss, points, under which the share of it that was believed is told by the straight model.
+const leastMiss = 0.2

@@ -17,8 +17,8 @@ type Posterior struct {
 }
 
 func (a *assimilation) posterior() *Posterior {
-	p := &Posterior{At: a.at, a: *a, mean: a.slopes(Whole).mid}
-	p.now = a.estimate(p.mean)
+	p := &Posterior{At: a.at, a: *a, mean: a.slopes(Whole)}
+	p.now = Estimate{a.whole(a.now(), a.at, Whole), math.Sqrt(max(0, a.t.belief.variance(p.mean)))}
 	if a.Record != nil && a.at == a.Record.End() {
 		p.Film = a.Record.EndFilm(0)
 	}

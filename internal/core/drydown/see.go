@@ -9,22 +9,22 @@ import (
 const doubtfulAt = 3
 
 // see takes in a sighting of a stage, which speaks of the maturity date alone.
-func (a *assimilation) see(s Sighting) Lesson {
-	l := Lesson{ID: s.ID, At: s.At, Sure: 1}
+func (a *assimilation) see(s Sighting) trace {
+	tr := trace{lesson: Lesson{ID: s.ID, At: s.At}, sure: 1}
 	days, sd, err := a.Field.toMaturity(s)
 	switch {
 	case err != nil:
-		l.Say = err.Error()
+		tr.lesson.Say = err.Error()
 	case a.baseWB > 0:
-		l.Say = "The field's forecast starts from a reading, not from its maturity, so the stage adds nothing."
+		tr.lesson.Say = "The field's forecast starts from a reading, not from its maturity, so the stage adds nothing."
 	}
-	if l.Say != "" {
-		return l
+	if tr.lesson.Say != "" {
+		return tr
 	}
 	a.advance(s.At)
 	belief := &a.t.belief
-	l.Used, l.Before = true, a.estimate(a.slopes(Whole).mid)
-	was := append([]float64(nil), belief.mean...)
+	mean := a.slopes(Whole)
+	tr.was, tr.before = a.now(), math.Sqrt(max(0, belief.variance(mean)))
 	seen := float64(s.At-a.Ripe.Hour)/24 + days
 	miss := seen - a.mean(atShift)
 	h := sight{{a.first + atShift, 1}}
@@ -32,18 +32,19 @@ func (a *assimilation) see(s Sighting) Lesson {
 	spread := a.variance(atShift) + noise
 	if s.Stage == GreenStage && s.Pct == nil {
 		// Not yet mature: the date lies after what was seen, nobody says how long.
-		if -miss < -doubtfulAt*math.Sqrt(spread) {
-			l.Say = doubt(s.Stage, miss)
+		if miss > doubtfulAt*math.Sqrt(spread) {
+			tr.lesson.Say = doubt(s.Stage, miss)
 		}
 		belief.cut(h, -miss/math.Sqrt(spread), spread, 1)
 	} else {
 		if math.Abs(miss) > doubtfulAt*math.Sqrt(spread) {
-			l.Say = doubt(s.Stage, miss)
+			tr.lesson.Say = doubt(s.Stage, miss)
 		}
-		belief.learn(h, miss, noise, 1)
+		belief.learn(h, miss, noise)
 	}
-	l.Moved, l.After = a.moved(was), a.estimate(a.slopes(Whole).mid)
-	return l
+	tr.is, tr.after = a.now(), Estimate{a.straight(Whole, mean), math.Sqrt(max(0, belief.variance(mean)))}
+	tr.lesson.Used = true
+	return tr
 }
 
 func doubt(s Stage, miss float64) string {

@@ -20,9 +20,12 @@ var alike = [unknowns]struct{ crop, variety float64 }{
 // together is the fields of a farm and its devices, believed jointly.
 type together struct {
 	belief  belief
-	fields  []*assimilation
-	devices []*device
-	strips  map[strip]int // place of the error of a load that was read more than once
+	settled belief // what the pass before came to
+	// lenience multiplies the noise by which readings are judged in this pass.
+	lenience float64
+	fields   []*assimilation
+	devices  []*device
+	strips   map[strip]int // place of the error of a load that was read more than once
 }
 
 // A strip is one load of one field.
@@ -44,37 +47,118 @@ type Season struct {
 // every field it reads, what they teach about a field also moves others of the same crop, more so of the same variety. A
 // reading far from anything expected is taken for a probable blunder and hardly moves the field.
 //
-// It is one extended Kalman filter over all fields and devices, whose slopes are taken over a standard deviation to either
-// side; 0.4, 1.0 or 0.6 points of error grow in a day [judgement]. The error is a *problem.InputError that says what is
-// missing for the first field that cannot start.
+// It is one iterated Kalman filter over all fields and devices: the model is taken for straight around what the pass before
+// came to believe [bell-cathey-1993], with slopes over a standard deviation to either side; 0.4, 1.0 or 0.6 points of error
+// grow in a day [judgement]. The error is a *problem.InputError that says what is missing for the first field that cannot
+// start.
 func AssimilateAll(cases []Case) (*Season, error) {
 	t := newTogether(cases)
-	for i, a := range t.fields {
+	for _, a := range t.fields {
 		if err := a.begin(); err != nil {
 			return nil, err
 		}
-		a.place = i
 	}
 	t.relate()
-	out := &Season{Lessons: make([][]Lesson, len(cases))}
-	for _, e := range t.evidence() {
-		a := t.fields[e.field]
-		var l Lesson
-		if e.reading != nil {
-			l = a.read(*e.reading)
-		} else {
-			l = a.see(*e.sighting)
+	prior := t.belief
+	facts := t.evidence()
+	for _, a := range t.fields {
+		a.fan = fan{prior: a.sds(), damping: 1}
+		a.open(a.chances(), a.sds())
+	}
+	var traces []trace
+	for k := range passes {
+		t.lenience = math.Pow(stricter, float64(max(0, lenientPasses-k)))
+		was := traces
+		traces = t.pass(prior, facts, traces)
+		if k >= lenientPasses && agree(was, traces) && !t.astray() {
+			break
 		}
-		out.Lessons[e.field] = append(out.Lessons[e.field], l)
+		for _, a := range t.fields {
+			a.reopen()
+		}
 	}
 	for _, a := range t.fields {
-		a.advance(a.last)
+		a.straighten()
+	}
+	out := &Season{Lessons: make([][]Lesson, len(cases)), Gauges: t.gauges()}
+	for k, e := range facts {
+		out.Lessons[e.field] = append(out.Lessons[e.field], t.fields[e.field].tell(&traces[k], e))
 	}
 	for _, a := range t.fields {
 		out.Posteriors = append(out.Posteriors, a.posterior())
 	}
-	out.Gauges = t.gauges()
 	return out, nil
+}
+
+// The passes over the evidence. In the first nothing is doubted; in the next ones a reading may miss by more than its noise, a
+// little less each time, so that the worst is doubted first and the others are then judged without it. [judgement]
+const (
+	passes        = 12
+	lenientPasses = 3
+	stricter      = 4.0  // times the variance
+	near          = 0.1  // standard deviations from the point of the pass that need no other
+	sameSure      = 0.05 // change in how far a reading counts that needs no other
+)
+
+// pass goes once through the evidence from what is believed before it. last holds the traces of the pass before.
+func (t *together) pass(prior belief, facts []fact, last []trace) []trace {
+	t.settled = t.belief
+	t.belief = prior.clone()
+	for _, d := range t.devices {
+		d.learned = newScatter()
+		clear(d.used)
+	}
+	out := make([]trace, len(facts))
+	for k, e := range facts {
+		a := t.fields[e.field]
+		if e.sighting != nil {
+			out[k] = a.see(*e.sighting)
+			continue
+		}
+		var before *trace
+		if last != nil {
+			before = &last[k]
+		}
+		out[k] = a.read(*e.reading, before)
+	}
+	for _, a := range t.fields {
+		a.advance(a.last)
+	}
+	for _, d := range t.devices {
+		if last != nil {
+			d.scatter = d.learned
+		}
+	}
+	return out
+}
+
+// astray reports whether any field came to believe what lies far from where its model was made straight.
+func (t *together) astray() bool {
+	for _, a := range t.fields {
+		now, sd, was := a.chances(), a.sds(), a.fan.point
+		far := func(now, then, sd float64) bool { return math.Abs(now-then) > near*sd }
+		if far(now.ShiftDays, was.ShiftDays, sd[atShift]) || far(now.Kappa, was.Kappa, sd[atKappa]) || far(now.EMCWB, was.EMCWB, sd[atEMC]) {
+			return true
+		}
+	}
+	return false
+}
+
+// agree reports whether two passes let every piece of evidence count alike.
+func agree(a, b []trace) bool {
+	return slices.EqualFunc(a, b, func(x, y trace) bool { return math.Abs(x.sure-y.sure) <= sameSure })
+}
+
+// offBy returns what the pass before came to believe of device and load together, those unknowns that h weighs and that are
+// not the field's, whose own begin at first.
+func (t *together) offBy(h sight, first int) float64 {
+	var sum float64
+	for _, w := range h {
+		if w.at < first || w.at >= first+unknowns {
+			sum += t.settled.mean[w.at]
+		}
+	}
+	return sum
 }
 
 // Assimilate is AssimilateAll for one field alone.
@@ -93,7 +177,7 @@ func newTogether(cases []Case) *together {
 	read := map[strip]int{}
 	for i := range cases {
 		c := &cases[i]
-		t.fields = append(t.fields, &assimilation{Case: *c, t: t, first: unknowns * i})
+		t.fields = append(t.fields, &assimilation{Case: *c, t: t, place: i, first: unknowns * i})
 		for _, r := range c.Readings {
 			if r.At > c.Now {
 				continue
@@ -180,16 +264,18 @@ type fact struct {
 	sighting *Sighting
 }
 
-// evidence returns the readings and sightings of all fields in the order of time, then of field and ID.
+// evidence returns the readings and sightings of all fields in the order of time.
 func (t *together) evidence() []fact {
 	var out []fact
-	for i, a := range t.fields {
-		for _, e := range a.evidence() {
-			e.field = i
-			out = append(out, e)
-		}
+	for _, a := range t.fields {
+		out = append(out, a.evidence()...)
 	}
-	slices.SortStableFunc(out, func(x, y fact) int {
+	return inOrder(out)
+}
+
+// inOrder sorts evidence by time, then by field and ID.
+func inOrder(facts []fact) []fact {
+	slices.SortStableFunc(facts, func(x, y fact) int {
 		switch {
 		case x.at != y.at:
 			return int(x.at - y.at)
@@ -199,5 +285,5 @@ func (t *together) evidence() []fact {
 			return strings.Compare(x.id, y.id)
 		}
 	})
-	return out
+	return facts
 }

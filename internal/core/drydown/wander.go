@@ -28,7 +28,7 @@ func (s *State) wanders(root [32]byte, member int) {
 	s.astray = wander{true, int32(member), root} //nolint:gosec // members are few
 }
 
-// stray moves the ripe strata, all by the same factor, and the drying rate by one day's error.
+// stray moves the ripe strata, all by the same factor, by one day's error.
 func (s *State) stray(f *Field) {
 	p := &f.Params
 	draw := weather.NewStream(s.astray.root, int(s.astray.member), calendar.DayOf(s.At.Start(), time.UTC), wanderDraw)
@@ -44,5 +44,4 @@ func (s *State) stray(f *Field) {
 	if s.At >= s.dies {
 		s.green *= by
 	}
-	s.factor *= math.Exp(p.KappaWalk * draw.Normal())
 }
