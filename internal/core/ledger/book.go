@@ -81,6 +81,7 @@ func Build(s *Setup, entries []Entry) *Book {
 	b.checkTickets(count)
 	b.average(count)
 	b.book.Loads = make([]Posted, 0, len(count))
+	b.book.Harvest, b.book.Sales = make([]HarvestLine, 0, 2*len(count)), make([]SaleLine, 0, 2*len(count))
 	for _, t := range count {
 		b.post(t)
 	}
@@ -206,7 +207,7 @@ func (b *builder) insuredParts(t *Ticket, pc *piece, net trade.Pounds) []trade.B
 // settle asks the terms for weights and quantities, which hang on no price.
 func (b *builder) settle(t *Ticket, p *Posted, under *posted) {
 	if b.outlet[t.Place] == nil {
-		p.Why = &problem.InputError{Rule: "load.outlet", Label: "Outlet", Got: t.Place, Want: "an outlet or bin of the season"}
+		p.Why = &problem.InputError{Rule: "load.outlet", Label: "Outlet", Got: t.Place, Want: "an outlet or bin of the season", Next: "Correct the ticket, or enter the outlet with its schedule."}
 		b.refused(t, p.Why)
 		return
 	}

@@ -47,6 +47,16 @@ func terms(t testing.TB, name string, tweak func(*settlement.Schedule)) *settlem
 
 var autumn = calendar.MustDay("2031-10-02")
 
+var posted = map[string]*settlement.Terms{}
+
+// of returns a schedule of testdata as it stands, prepared once.
+func of(t testing.TB, name string) *settlement.Terms {
+	if posted[name] == nil {
+		posted[name] = terms(t, name, nil)
+	}
+	return posted[name]
+}
+
 // home is a farm with two soybean fields, one of them partly a landlord's, a corn field and a bin of each crop.
 func home(t testing.TB) *ledger.Setup {
 	season := &farm.Season{
@@ -65,8 +75,8 @@ func home(t testing.TB) *ledger.Setup {
 	return &ledger.Setup{
 		Season: season, Owner: "tenant", Zone: time.UTC, Now: time.Date(2031, 12, 1, 12, 0, 0, 0, time.UTC),
 		Terms: map[ledger.TermsKey][]*settlement.Terms{
-			{Outlet: "elevator", Crop: crop.Soybean}: {terms(t, "A", nil)},
-			{Outlet: "elevator", Crop: crop.Corn}:    {terms(t, "C", nil)},
+			{Outlet: "elevator", Crop: crop.Soybean}: {of(t, "A")},
+			{Outlet: "elevator", Crop: crop.Corn}:    {of(t, "C")},
 		},
 		Bids: []farm.Bid{cash(crop.Soybean, 987250), cash(crop.Corn, 413000)},
 	}

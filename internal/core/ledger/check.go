@@ -56,7 +56,7 @@ const (
 // checkTickets looks at tickets beside one another.
 func (b *builder) checkTickets(tickets []*Ticket) {
 	type number struct{ place, number string }
-	seen := map[number]*Ticket{}
+	seen := make(map[number]*Ticket, len(tickets))
 	type tares struct {
 		sum trade.Pounds
 		n   int
@@ -174,7 +174,7 @@ func (b *builder) checkAssigned(t *Ticket) {
 	case !owned:
 		wrong(fmt.Sprintf("%s holds no grain of %s, whose contract %s is; nobody's grain fills another's contract.", t.name(), c.Party, c.ID), "Name a contract of the grain's owner.")
 	case c.Left() == 0:
-		wrong(fmt.Sprintf("Contract %s was full before %s; the load was applied by the rule.", c.ID, t.name()), "Ask the buyer where it was applied.")
+		wrong(fmt.Sprintf("%s names contract %s, which was full before it; the load was applied by the rule.", t.name(), c.ID), "Ask the buyer where it was applied.")
 	case market.StandingOn(t.Day, c.From, &until) != market.Current:
 		b.find(problem.Finding{
 			Rule: "C01", Severity: problem.Warning, Where: t.Where, Label: "Contract", Got: t.Day.String(), Want: "a day within its delivery window",

@@ -31,7 +31,7 @@ func (b *builder) checkContracts() {
 		if c.Price.Overdue(today) {
 			b.find(problem.Finding{
 				Rule: "C02", Severity: problem.Error, Label: "Contract " + c.ID, Got: today.String(), Want: "priced by " + c.Price.PriceBy().String(),
-				Say:  fmt.Sprintf("The %s of contract %s is open, and the last day to fix it was %s.", strings.Join(c.Price.Open(), " and "), c.ID, c.Price.PriceBy()),
+				Say:  fmt.Sprintf("Still open in contract %s: %s. The last day to fix it was %s.", c.ID, strings.Join(c.Price.Open(), " and "), c.Price.PriceBy()),
 				Next: "Ask the buyer today how it is priced.",
 			})
 		}
@@ -46,7 +46,7 @@ func (b *builder) short(c *ContractState) {
 		Next: "Agree with the buyer: an extension, a roll, a buy-out, or grain from elsewhere.",
 	}
 	if c.ShortFee != nil {
-		f.Say += fmt.Sprintf(" At %s a bushel that is $%s, before what the market adds.", c.ShortFee, c.ShortFee.Times(c.Left(), trade.HalfUp))
+		f.Say += fmt.Sprintf(" At $%s a bushel that is $%s, before what the market adds.", c.ShortFee, c.ShortFee.Times(c.Left(), trade.HalfUp))
 	}
 	b.find(f)
 }

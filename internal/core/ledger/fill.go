@@ -128,8 +128,8 @@ func (b *builder) apply(i int32, qty trade.Bushels, delivered calendar.Day) trad
 
 // fillSpot sells the rest at the newest bid that stood, under the premiums it earns. Without a bid it is a claim of unknown price.
 func (b *builder) fillSpot(t *Ticket, rest trade.Bushels) {
-	if rest == 0 {
-		return
+	if rest == 0 && len(b.fill) > 0 {
+		return // a few pounds that make no hundredth of a bushel are still somebody's, and stand in a line of nothing
 	}
 	bid, cash, ok := b.bidFor(t, t.Load.Crop, b.setup.Zone)
 	if !ok {
@@ -153,7 +153,7 @@ func (b *builder) fillSpot(t *Ticket, rest trade.Bushels) {
 			rest -= earned.qty
 		}
 	}
-	if f.qty = rest; rest > 0 {
+	if f.qty = rest; rest > 0 || len(b.fill) == 0 {
 		b.fill = append(b.fill, f)
 	}
 }
@@ -210,10 +210,14 @@ func (b *builder) money(n int32, p *Posted, i int, weights []int64) {
 			if sum, err := p.Terms.Totals(load, f.prices); err != nil {
 				b.refused(p.Ticket, err) // the price, not the load: it was settled before
 			} else {
+				part := func(a trade.Amount) trade.Amount {
+					if a == 0 {
+						return 0
+					}
+					return byWeight(byWeight(a, weights)[i], quantities)[k]
+				}
 				line.Priced = true
-				line.Value = byWeight(byWeight(sum.Value, weights)[i], quantities)[k]
-				line.Checkoff = byWeight(byWeight(sum.Checkoff, weights)[i], quantities)[k]
-				line.Charges = byWeight(byWeight(sum.Charges, weights)[i], quantities)[k]
+				line.Value, line.Checkoff, line.Charges = part(sum.Value), part(sum.Checkoff), part(sum.Charges)
 			}
 		}
 		b.book.Sales = append(b.book.Sales, line)

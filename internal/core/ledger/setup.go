@@ -63,23 +63,35 @@ func ContractOf(c farm.Contract, owner string) Contract {
 // it, so no service charge can run.
 func priceState(c farm.Contract) market.Contract {
 	var day calendar.Day
-	cash, complete := market.CashOf(c.Price, c.Futures, c.Basis)
 	kind := market.Kind(c.Kind)
+	cash, complete := market.CashOf(c.Price, c.Futures, c.Basis)
 	switch {
 	case kind == market.Minimum && c.Price != nil:
 		return market.NewFloor(*c.Price, c.Futures, "", day)
+	case kind == market.Basis && c.Price == nil && c.Basis != nil:
+		return fixed(market.NewBasis(*c.Basis, "", 0, day), market.Contract.FixFutures, c.Futures)
+	case kind == market.HTA && c.Price == nil && c.Futures != nil:
+		return fixed(market.NewHTA(*c.Futures, "", 0, day), market.Contract.FixBasis, c.Basis)
 	case complete:
 		return market.NewCash(cash, day)
-	case kind == market.Basis && c.Basis != nil:
-		return market.NewBasis(*c.Basis, "", 0, day)
-	case kind == market.HTA && c.Futures != nil:
-		return market.NewHTA(*c.Futures, "", 0, day)
 	case kind == market.Storage:
 		return market.NewStorage(market.Service{})
 	case kind == market.Pool:
 		return market.NewPool(0, 0, day)
 	}
 	return market.NewDeferred(market.Service{})
+}
+
+// fixed fixes the open part of a contract where the price of it is known.
+func fixed(c market.Contract, fix func(market.Contract, trade.Price, calendar.Day) (market.Contract, error), p *trade.Price) market.Contract {
+	if p == nil {
+		return c
+	}
+	out, err := fix(c, *p, calendar.Day{})
+	if err != nil {
+		panic("ledger: " + err.Error()) // the part is open in a contract just written
+	}
+	return out
 }
 
 // A Measure is what somebody found in a bin. It is compared with the book and never put in its place.

@@ -54,7 +54,8 @@ type TakenBack struct {
 // day, time, number, ID. Of tickets with one ID the first counts.
 func settleEntries(entries []Entry) (count []*Ticket, back []TakenBack, found []problem.Finding) {
 	reasons := map[string]string{}
-	known := map[string]bool{}
+	known := make(map[string]bool, len(entries))
+	count = make([]*Ticket, 0, len(entries))
 	for _, e := range entries {
 		if e.Ticket == nil {
 			reasons[e.Back] = e.Reason
@@ -86,14 +87,15 @@ func settleEntries(entries []Entry) (count []*Ticket, back []TakenBack, found []
 			})
 		}
 	}
-	slices.SortStableFunc(count, func(a, b *Ticket) int { return byTime(a, b) })
-	slices.SortStableFunc(back, func(a, b TakenBack) int { return byTime(a.Ticket, b.Ticket) })
+	slices.SortFunc(count, byTime)
+	slices.SortFunc(back, func(a, b TakenBack) int { return byTime(a.Ticket, b.Ticket) })
 	return count, back, found
 }
 
+// byTime is the order of posting. No two tickets are equal in it, for each has an ID of its own.
 func byTime(a, b *Ticket) int {
 	if a.Day != b.Day {
-		return a.Day.DaysSince(b.Day)
+		return cmp.Or(a.Day.Year-b.Day.Year, int(a.Day.Month-b.Day.Month), a.Day.Date-b.Day.Date)
 	}
 	return cmp.Or(a.weighedAt().Compare(b.weighedAt()), cmp.Compare(a.Number, b.Number), cmp.Compare(a.ID, b.ID))
 }

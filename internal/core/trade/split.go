@@ -53,18 +53,25 @@ func Proportions(weights ...int64) []Fraction {
 // *problem.InputError.
 func CheckShares(shares []Fraction) error {
 	var sum Fraction
-	names := make([]string, len(shares))
 	for i, s := range shares {
-		names[i] = s.String()
 		var ok bool
 		if sum, ok = sum.plus(s); !ok || s.Sign() < 0 {
-			return shareError(strings.Join(names[:i+1], " + "))
+			return shareError(sumOf(shares[:i+1]))
 		}
 	}
 	if sum != NewFraction(1, 1) {
-		return shareError(fmt.Sprintf("%s = %s", strings.Join(names, " + "), sum))
+		return shareError(fmt.Sprintf("%s = %s", sumOf(shares), sum))
 	}
 	return nil
+}
+
+// sumOf writes shares as a sum, "1/3 + 1/3".
+func sumOf(shares []Fraction) string {
+	names := make([]string, len(shares))
+	for i, s := range shares {
+		names[i] = s.String()
+	}
+	return strings.Join(names, " + ")
 }
 
 func shareError(got string) error {
