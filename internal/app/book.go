@@ -5,12 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"slices"
 	"time"
 
-	"threshday/internal/core/calendar"
-	"threshday/internal/core/farm"
-	"threshday/internal/core/journal"
+	"threshday/internal/core/problem"
 	"threshday/internal/store"
 	"threshday/internal/store/sqlite"
 )
@@ -87,125 +84,46 @@ func noSeason(path string) error {
 	return &NoAnswer{Rule: "book.no-season", Say: path + " holds no season yet.", Next: "Put one in first: threshday import season.toml --data " + path + "."}
 }
 
-// season returns the season of the book as it stands: the file as it was last put in, with what was entered one by one since.
-func (a *App) season(ctx context.Context, b *Book) (file *SeasonFile, text string, merged bool, err error) {
+// A standing season is a book's season with what was entered one by one in its place.
+type standing struct {
+	file    *SeasonFile
+	zone    *time.Location
+	text    string // the season file as it was last put in
+	changed bool   // entries made the season another than text
+	// overruled are the lines of the file in whose place the book has something else, and the entries that the
+	// season has no place for.
+	overruled []problem.Finding
+}
+
+// season returns the season of the book as it stands: the file as it was last put in, with what was entered one by one.
+func (a *App) season(ctx context.Context, b *Book) (*standing, error) {
 	set, _, err := b.store.Season(ctx, b.Farm)
 	if errors.Is(err, store.ErrNotFound) {
-		return nil, "", false, noSeason(b.Path)
+		return nil, noSeason(b.Path)
 	}
 	if err != nil {
-		return nil, "", false, troubled(err)
+		return nil, troubled(err)
 	}
-	file, err = a.ParseSeason("the season in "+b.Path, []byte(set.Text))
+	file, err := a.ParseSeason("the season in "+b.Path, []byte(set.Text))
 	if err != nil {
-		return nil, "", false, err
+		return nil, err
 	}
-	merged, err = b.merge(ctx, file.Season)
-	return file, set.Text, merged, troubled(err)
+	return a.stand(ctx, b, file, set.Text)
 }
 
-// merge puts what was entered one by one into s. An entry stands over the line of the same id; a voided one takes its line
-// away. A bid stands in place of earlier ones for the same crop and outlet whose delivery overlaps; a day of forecast in
-// place of that day.
-func (b *Book) merge(ctx context.Context, s *farm.Season) (merged bool, err error) {
-	readings, err := b.store.Readings(ctx, b.Farm, "")
+// stand puts the entries of the book into a season file.
+func (a *App) stand(ctx context.Context, b *Book, file *SeasonFile, text string) (*standing, error) {
+	zone, err := a.Zone(file.Season.Farm.Zone)
 	if err != nil {
-		return false, err
+		return nil, fmt.Errorf("load the zone %q: %w", file.Season.Farm.Zone, err)
 	}
-	stages, err := b.store.Stages(ctx, b.Farm, "")
+	st := &standing{file: file, zone: zone, text: text}
+	e, err := b.entries(ctx, file.Season)
 	if err != nil {
-		return false, err
+		return nil, troubled(err)
 	}
-	bids, err := b.store.Bids(ctx, b.Farm, "")
-	if err != nil {
-		return false, err
-	}
-	outlook, err := b.store.Outlook(ctx, b.Farm)
-	if err != nil {
-		return false, err
-	}
-	for _, item := range readings {
-		item.Value.ID = string(item.ID)
-		merged = put(&s.Readings, item.Value, func(r farm.Reading) bool { return r.ID == item.Value.ID }) || merged
-	}
-	for _, item := range stages {
-		item.Value.ID = string(item.ID)
-		merged = put(&s.Stages, item.Value, func(r farm.Sighting) bool { return r.ID == item.Value.ID }) || merged
-	}
-	for _, item := range bids {
-		bid := item.Value
-		bid.ID = string(item.ID)
-		s.Bids = slices.DeleteFunc(s.Bids, func(r farm.Bid) bool {
-			return r.ID != bid.ID && r.Outlet == bid.Outlet && r.Crop == bid.Crop && r.Taken.Before(bid.Taken) && overlap(r, bid)
-		})
-		merged = put(&s.Bids, bid, func(r farm.Bid) bool { return r.ID == bid.ID }) || merged
-	}
-	for _, item := range outlook {
-		day := item.Value
-		merged = put(&s.Outlook, day, func(d farm.OutlookDay) bool { return d.On == day.On }) || merged
-	}
-	voided, err := b.voided(ctx, s)
-	if err != nil {
-		return false, err
-	}
-	if len(voided) > 0 {
-		merged = true
-		s.Readings = slices.DeleteFunc(s.Readings, func(r farm.Reading) bool { return voided[r.ID] })
-		s.Stages = slices.DeleteFunc(s.Stages, func(r farm.Sighting) bool { return voided[r.ID] })
-		s.Bids = slices.DeleteFunc(s.Bids, func(r farm.Bid) bool { return voided[r.ID] })
-	}
-	slices.SortStableFunc(s.Outlook, func(x, y farm.OutlookDay) int { return x.On.DaysSince(y.On) })
-	return merged, nil
-}
-
-// put replaces the record that same finds, or appends; it always reports true.
-func put[T any](all *[]T, one T, same func(T) bool) bool {
-	if i := slices.IndexFunc(*all, same); i >= 0 {
-		(*all)[i] = one
-	} else {
-		*all = append(*all, one)
-	}
-	return true
-}
-
-// overlap reports whether two bids are for a common day of delivery.
-func overlap(a, b farm.Bid) bool {
-	apart := func(until, from *calendar.Day) bool { return until != nil && from != nil && until.Before(*from) }
-	return !apart(a.Until, b.From) && !apart(b.Until, a.From)
-}
-
-// voided returns the ids of s whose records in the book are void.
-func (b *Book) voided(ctx context.Context, s *farm.Season) (map[string]bool, error) {
-	out := map[string]bool{}
-	look := func(id string) error {
-		if !journal.ID(id).Valid() {
-			return nil
-		}
-		_, record, err := b.store.History(ctx, b.Farm, journal.ID(id))
-		if errors.Is(err, store.ErrNotFound) {
-			return nil
-		}
-		if err == nil && record.State == journal.Void {
-			out[id] = true
-		}
-		return err
-	}
-	for _, r := range s.Readings {
-		if err := look(r.ID); err != nil {
-			return nil, err
-		}
-	}
-	for _, r := range s.Stages {
-		if err := look(r.ID); err != nil {
-			return nil, err
-		}
-	}
-	for _, r := range s.Bids {
-		if err := look(r.ID); err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
+	st.changed, st.overruled = e.into(file.Season, zone)
+	return st, nil
 }
 
 // bookSeason opens the book a plan is made from and returns its season and the folder its names are relative to.
@@ -215,10 +133,10 @@ func (a *App) bookSeason(ctx context.Context, path string) (*SeasonFile, fs.FS, 
 		return nil, nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	file, _, _, err := a.season(ctx, b)
+	st, err := a.season(ctx, b)
 	if err != nil {
 		return nil, nil, err
 	}
 	files, _, err := a.Files(path)
-	return file, files, err
+	return st.file, files, err
 }

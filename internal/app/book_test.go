@@ -103,18 +103,18 @@ func enterSomething(r *rapid.T, a *app.App, data string) string {
 		e, err = a.AddReading(ctx, data, farm.Reading{
 			Field: field, At: at, Moisture: trade.Percent(rapid.IntRange(800, 3500).Draw(r, "moisture")),
 			Device: rapid.SampledFrom([]string{"meter", "combine"}).Draw(r, "device"), Spots: rapid.IntRange(0, 9).Draw(r, "spots"),
-		}, nil)
+		}, nil, "")
 	case 1:
-		e, err = a.AddStage(ctx, data, farm.Sighting{Field: field, On: calendar.MustDay("2004-09-20").AddDays(rapid.IntRange(0, 14).Draw(r, "seen")), Stage: "R7"}, nil)
+		e, err = a.AddStage(ctx, data, farm.Sighting{Field: field, On: calendar.MustDay("2004-09-20").AddDays(rapid.IntRange(0, 14).Draw(r, "seen")), Stage: "R7"}, nil, "")
 	case 2:
 		cash := trade.Price(rapid.IntRange(300000, 1400000).Draw(r, "cash"))
-		e, err = a.AddBid(ctx, data, farm.Bid{Outlet: "ossing", Crop: crop.Soybean, Cash: &cash, Taken: at}, nil, "Ada")
+		e, err = a.AddBid(ctx, data, farm.Bid{Outlet: "ossing", Crop: crop.Soybean, Cash: &cash, Taken: at}, nil, app.Signed{By: "Ada"})
 	default:
 		entered := at
 		high := float64(rapid.IntRange(40, 90).Draw(r, "high"))
 		e, err = a.AddForecast(ctx, data, farm.OutlookDay{
 			On: day, High: units.Fahrenheit(high), Low: units.Fahrenheit(high - 15), Entered: &entered,
-		}, nil, "Ada")
+		}, nil, app.Signed{By: "Ada"})
 	}
 	if err != nil {
 		r.Fatal(err)

@@ -2,27 +2,31 @@ package app
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io/fs"
 	"time"
 
 	"threshday/internal/core/calendar"
+	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/problem"
-	"threshday/internal/store"
 )
 
 // An Entered says what became of one entry. It is told only once the entry is on the disk.
 type Entered struct {
 	ID     string
-	Review bool // in the book, and waiting for a person to look
+	Data   string // the file it is in
+	Again  bool   // was there already, with this content
+	Review bool   // in the book, and waiting for a person to look
 	Doubts []problem.Finding
 }
 
-func entered(a journal.Answer) *Entered {
-	return &Entered{ID: string(a.ID), Review: a.Status == journal.Review, Doubts: a.Problems}
+func (b *Book) entered(a journal.Answer, doubts []problem.Finding) *Entered {
+	return &Entered{
+		ID: string(a.ID), Data: b.Path, Again: a.Status == journal.Already,
+		Review: a.Status == journal.Review || a.First == journal.Review, Doubts: append(a.Problems, doubts...),
+	}
 }
 
 // readAll reads a file of a folder.
@@ -34,7 +38,8 @@ func readAll(files fs.FS, name string) ([]byte, error) {
 	return data, nil
 }
 
-// A Clock is the farm's zone and the instant it is now.
+// A Clock is the farm's zone and the moment that is meant by now: the one the season speaks of, where it says one, so
+// that what is entered and what is planned are of one day.
 type Clock struct {
 	Zone *time.Location
 	Now  time.Time
@@ -47,107 +52,149 @@ func (a *App) Clock(ctx context.Context, data string) (Clock, error) {
 		return Clock{}, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	file, _, _, err := a.season(ctx, b)
+	st, err := a.season(ctx, b)
 	if err != nil {
 		return Clock{}, err
 	}
-	zone, err := a.Zone(file.Season.Farm.Zone)
-	if err != nil {
-		return Clock{}, fmt.Errorf("load the zone %q: %w", file.Season.Farm.Zone, err)
-	}
-	return Clock{zone, a.Now().In(zone)}, nil
+	return Clock{st.zone, a.meant(st)}, nil
 }
 
-// add puts a record into the book at data.
-func (a *App) add(ctx context.Context, data string, subject journal.Subject, body []byte, by string, day calendar.Day) (*Entered, error) {
+// meant returns the moment that now means in a season.
+func (a *App) meant(st *standing) time.Time {
+	if at := st.file.Season.Farm.AsOf; at != nil {
+		return at.In(st.zone)
+	}
+	return a.Now().In(st.zone)
+}
+
+// A Signed says who enters something, and under which id. An id that the caller made lets it send the entry again after
+// a failure it knows nothing of: it counts once. Empty: a new one is made.
+type Signed struct{ By, ID string }
+
+// add puts a record into the book at data; body is made once the season is known.
+func (a *App) add(ctx context.Context, data string, subject journal.Subject, sign Signed, day calendar.Day, body func(*farm.Season) ([]byte, error)) (*Entered, error) {
 	b, err := a.book(ctx, data, write)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // what is acknowledged is on the disk already
-	file, _, _, err := a.season(ctx, b)
+	st, err := a.season(ctx, b)
 	if err != nil {
 		return nil, err
 	}
-	answer, err := a.enter(ctx, b, file.Season, journal.Of(subject, journal.Recorded), body, journal.Form, by, day)
+	text, err := body(st.file.Season)
 	if err != nil {
 		return nil, err
 	}
-	return entered(answer), nil
+	return a.enter(ctx, b, st, event{journal.Of(subject, journal.Recorded), text, sign, day})
 }
 
 // AddReading enters a moisture reading.
-func (a *App) AddReading(ctx context.Context, data string, r farm.Reading, typed journal.Typed) (*Entered, error) {
-	return a.add(ctx, data, journal.ReadingSubject, journal.ReadingBody(r, typed), r.By, calendar.Day{})
+func (a *App) AddReading(ctx context.Context, data string, r farm.Reading, typed journal.Typed, id string) (*Entered, error) {
+	return a.add(ctx, data, journal.ReadingSubject, Signed{r.By, id}, calendar.Day{}, func(*farm.Season) ([]byte, error) {
+		return journal.ReadingBody(r, typed), nil
+	})
 }
 
 // AddStage enters a stage that was seen.
-func (a *App) AddStage(ctx context.Context, data string, s farm.Sighting, typed journal.Typed) (*Entered, error) {
-	return a.add(ctx, data, journal.StageSubject, journal.StageBody(s, typed), s.By, s.On)
+func (a *App) AddStage(ctx context.Context, data string, s farm.Sighting, typed journal.Typed, id string) (*Entered, error) {
+	return a.add(ctx, data, journal.StageSubject, Signed{s.By, id}, s.On, func(*farm.Season) ([]byte, error) {
+		return journal.StageBody(s, typed), nil
+	})
 }
 
 // AddBid enters a bid.
-func (a *App) AddBid(ctx context.Context, data string, bid farm.Bid, typed journal.Typed, by string) (*Entered, error) {
-	return a.add(ctx, data, journal.BidSubject, journal.BidBody(bid, typed), by, calendar.Day{})
+func (a *App) AddBid(ctx context.Context, data string, bid farm.Bid, typed journal.Typed, sign Signed) (*Entered, error) {
+	return a.add(ctx, data, journal.BidSubject, sign, calendar.Day{}, func(*farm.Season) ([]byte, error) {
+		return journal.BidBody(bid, typed), nil
+	})
 }
 
 // AddForecast enters a day of the farm's own forecast.
-func (a *App) AddForecast(ctx context.Context, data string, d farm.OutlookDay, typed journal.Typed, by string) (*Entered, error) {
-	return a.add(ctx, data, journal.OutlookSubject, journal.OutlookBody(d, typed), by, d.On)
+func (a *App) AddForecast(ctx context.Context, data string, d farm.OutlookDay, typed journal.Typed, sign Signed) (*Entered, error) {
+	return a.add(ctx, data, journal.OutlookSubject, sign, d.On, func(*farm.Season) ([]byte, error) {
+		return journal.OutlookBody(d, typed), nil
+	})
 }
 
-// AddLoad enters a truckload.
-func (a *App) AddLoad(ctx context.Context, data string, l journal.Load, by string) (*Entered, error) {
-	return a.add(ctx, data, journal.LoadSubject, journal.LoadBody(l), by, l.Day)
+// AddLoad enters a truckload and returns it as it was understood: of the season's crop year, and, where its crop is not
+// named, of the crop that its fields grow.
+func (a *App) AddLoad(ctx context.Context, data string, l journal.Load, sign Signed) (*Entered, journal.Load, error) {
+	e, err := a.add(ctx, data, journal.LoadSubject, sign, l.Day, func(s *farm.Season) ([]byte, error) {
+		if l.CropYear == 0 {
+			l.CropYear = s.Farm.Year
+		}
+		if l.Crop == crop.Unknown {
+			var err error
+			if l.Crop, err = cropOf(s, l.From); err != nil {
+				return nil, err
+			}
+		}
+		return journal.LoadBody(l), nil
+	})
+	return e, l, err
 }
 
-// Void takes a record out of what counts; it stays readable, with the reason.
-func (a *App) Void(ctx context.Context, data, id, reason, by string) (*Entered, error) {
-	return a.say(ctx, data, id, journal.Voided, reason, by, nil)
-}
-
-// Correct puts a new version in the place of the one that stands. change is given the kind of record and its body and returns
-// the whole new body.
-func (a *App) Correct(ctx context.Context, data, id, reason, by string, change func(journal.Subject, []byte) ([]byte, error)) (*Entered, error) {
-	return a.say(ctx, data, id, journal.Correct, reason, by, change)
-}
-
-func (a *App) say(ctx context.Context, data, id string, act journal.Act, reason, by string, change func(journal.Subject, []byte) ([]byte, error)) (*Entered, error) {
-	if reason == "" {
-		return nil, &problem.InputError{Rule: "entry.reason", Label: "why", Want: "the reason, in your own words", Next: "Somebody will ask in spring."}
+// cropOf returns the one crop that fields grow.
+func cropOf(s *farm.Season, from []journal.Part) (crop.Kind, error) {
+	kind := crop.Unknown
+	for _, p := range from {
+		for _, f := range s.Fields {
+			if f.ID == p.Field && kind != crop.Unknown && f.Crop != kind {
+				return 0, &problem.InputError{Rule: "load.crops", Label: "crop", Want: fmt.Sprintf("said, for the fields grow %s and %s", kind, f.Crop)}
+			} else if f.ID == p.Field {
+				kind = f.Crop
+			}
+		}
 	}
-	b, err := a.book(ctx, data, write)
-	if err != nil {
-		return nil, err
+	if kind == crop.Unknown {
+		return 0, &problem.InputError{Rule: "load.crop", Label: "crop", Want: "said, for no field of the season tells it", Next: "Name the crop, or a field of the season."}
 	}
-	defer func() { _ = b.Close() }() // what is acknowledged is on the disk already
-	_, record, err := b.store.History(ctx, b.Farm, journal.ID(id))
-	if errors.Is(err, store.ErrNotFound) {
-		return nil, unknownID(id)
+	return kind, nil
+}
+
+// An event is one thing to enter.
+type event struct {
+	kind journal.Kind
+	body []byte
+	sign Signed
+	day  calendar.Day // zero: today
+}
+
+// enter puts one thing into the book, dated now on the farm's clock, and says what is doubtful in it.
+func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Entered, error) {
+	now := a.Now().In(st.zone)
+	_, seconds := now.Zone()
+	if e.day.IsZero() {
+		e.day = calendar.DayOf(now, st.zone)
 	}
+	id := journal.ID(e.sign.ID)
+	if id == "" {
+		id = b.store.NewID()
+	}
+	origin := journal.Form
+	if subject, _, _ := e.kind.Split(); subject == journal.SeasonSubject {
+		origin = journal.Import
+	}
+	answers, err := b.store.Append(ctx, journal.Event{
+		Farm: b.Farm, ID: id, Kind: e.kind, Body: e.body, Origin: origin, At: now, Offset: seconds / 60, Day: e.day, By: e.sign.By,
+	})
 	if err != nil {
 		return nil, troubled(err)
 	}
-	saying := journal.Saying{Of: record.ID, Saw: record.Version, Reason: reason}
-	if change != nil {
-		if record.State != journal.Live {
-			return nil, &NoAnswer{Rule: "entry.void", Say: "That record is void; there is no version to correct.", Next: "Enter it anew."}
-		}
-		if saying.To, err = change(record.Subject, record.Body); err != nil {
-			return nil, err
-		}
+	if answers[0].Status == journal.Refused {
+		return nil, refusedBy(answers[0])
 	}
-	file, _, _, err := a.season(ctx, b)
-	if err != nil {
-		return nil, err
-	}
-	answer, err := a.enter(ctx, b, file.Season, journal.Of(record.Subject, act), journal.SayingBody(act, saying), journal.Form, by, calendar.Day{})
-	if err != nil {
-		return nil, err
-	}
-	return entered(answer), nil
+	return b.entered(answers[0], a.doubts(st, e)), nil
 }
 
-func unknownID(id string) error {
-	return &problem.InputError{Rule: "entry.unknown", Label: "entry", Got: id, Want: "the id of an entry in this book", Next: "threshday history lists them."}
+// refusedBy turns the findings of a refused entry into what the edges say of bad input.
+func refusedBy(a journal.Answer) error {
+	var all problem.InputErrors
+	for _, f := range a.Problems {
+		if f.Severity == problem.Error {
+			all = append(all, &problem.InputError{Rule: f.Rule, Label: f.Label, Got: f.Got, Want: f.Want, Where: f.Where, Next: f.Next})
+		}
+	}
+	return all.Or()
 }

@@ -2,12 +2,9 @@ package app
 
 import (
 	"context"
-	"errors"
 	"time"
 
-	"threshday/internal/core/calendar"
 	"threshday/internal/core/journal"
-	"threshday/internal/store"
 )
 
 // A Line of the book: one entry, in the order it came.
@@ -24,11 +21,12 @@ type Line struct {
 	Changes []journal.Change
 }
 
-// A RecordHistory is everything said of one record and how it stands.
+// A RecordHistory is everything said of one record, in the order of the book, and how it stands.
 type RecordHistory struct {
 	Lines []Line
-	State string // "live", "void", "waiting"
-	Body  string // as it stands, canonical JSON
+	Zone  *time.Location // the farm's
+	State string         // "live", "void", "waiting"
+	Body  string         // as it stands, canonical JSON
 }
 
 func lineOf(e journal.Entry) Line {
@@ -45,8 +43,9 @@ func lineOf(e journal.Entry) Line {
 	return l
 }
 
-// Recent returns the newest entries of the book, oldest first; limit bounds their number.
-func (a *App) Recent(ctx context.Context, data string, limit int) ([]Line, error) {
+// Recent returns the newest entries of the book, oldest first; limit bounds their number. They stand for no record, so
+// State and Body are empty.
+func (a *App) Recent(ctx context.Context, data string, limit int) (*RecordHistory, error) {
 	b, err := a.book(ctx, data, look)
 	if err != nil {
 		return nil, err
@@ -56,29 +55,35 @@ func (a *App) Recent(ctx context.Context, data string, limit int) ([]Line, error
 	if err != nil {
 		return nil, troubled(err)
 	}
-	var out []Line
+	out := &RecordHistory{Zone: a.zoneOf(ctx, b)}
 	err = b.store.Entries(ctx, b.Farm, max(0, last-int64(limit)), func(e journal.Entry) error {
-		out = append(out, lineOf(e))
+		out.Lines = append(out.Lines, lineOf(e))
 		return nil
 	})
 	return out, troubled(err)
 }
 
-// History returns everything said of a record.
+// zoneOf returns the zone of a book's farm, or UTC while its season cannot say one: a history is shown regardless.
+func (a *App) zoneOf(ctx context.Context, b *Book) *time.Location {
+	st, err := a.season(ctx, b)
+	if err != nil {
+		return time.UTC
+	}
+	return st.zone
+}
+
+// History returns everything said of a record; id is the record's, or that of anything said of it.
 func (a *App) History(ctx context.Context, data, id string) (*RecordHistory, error) {
 	b, err := a.book(ctx, data, look)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	steps, record, err := b.store.History(ctx, b.Farm, journal.ID(id))
-	if errors.Is(err, store.ErrNotFound) {
-		return nil, unknownID(id)
-	}
+	steps, record, err := b.record(ctx, id)
 	if err != nil {
-		return nil, troubled(err)
+		return nil, err
 	}
-	out := &RecordHistory{State: string(record.State), Body: string(record.Body)}
+	out := &RecordHistory{Zone: a.zoneOf(ctx, b), State: string(record.State), Body: string(record.Body)}
 	for _, s := range steps {
 		l := lineOf(s.Entry)
 		l.Reason, l.Changes = s.Reason, s.Changes
@@ -87,66 +92,32 @@ func (a *App) History(ctx context.Context, data, id string) (*RecordHistory, err
 	return out, nil
 }
 
-// A LoadLine is a load as lists show it.
-type LoadLine struct {
-	ID      string
-	Counted bool
-	Void    bool
-	Waits   []string // why a person should look
-	Load    journal.Load
+// A Wait is a record that a person should look at.
+type Wait struct {
+	ID, Like string // Like: the load it looks like; empty: none
+	Kind     string // "load"
+	Why      []string
+	Body     string // as it stands, canonical JSON
 }
 
-// A LoadSum is what loads add up to.
-type LoadSum struct {
-	Key          string
-	Loads        int64
-	NetLb, NetKg int64
-}
-
-// Loads are a page of loads with the sums of all that match.
-type Loads struct {
-	Rows []LoadLine
-	More bool
-	By   []LoadSum // by day
-	All  LoadSum
-}
-
-// A LoadFilter chooses loads; empty parts choose all.
-type LoadFilter struct {
-	Outlet, Field, Contract, Crop string
-	From, Until                   calendar.Day
-	Limit                         int
-}
-
-func loadQuery(farmID string) store.LoadQuery { return store.LoadQuery{Farm: farmID} }
-
-// Loads lists the loads of the book, the newest day first.
-func (a *App) Loads(ctx context.Context, data string, f LoadFilter) (*Loads, error) {
+// Waiting returns what waits for a person, in the order of entry.
+func (a *App) Waiting(ctx context.Context, data string) ([]Wait, error) {
 	b, err := a.book(ctx, data, look)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	q := store.LoadQuery{
-		Farm: b.Farm, Outlet: f.Outlet, Field: f.Field, Contract: f.Contract, Crop: f.Crop, From: f.From, Until: f.Until, Limit: f.Limit,
-	}
-	rows, _, more, err := b.store.Loads(ctx, q)
+	all, err := b.store.Waiting(ctx, b.Farm)
 	if err != nil {
 		return nil, troubled(err)
 	}
-	out := &Loads{More: more}
-	for _, r := range rows {
-		out.Rows = append(out.Rows, LoadLine{ID: string(r.ID), Counted: r.Counted, Void: r.State == journal.Void, Waits: r.Waits, Load: r.Load})
-	}
-	days, err := b.store.LoadTotals(ctx, "day", q)
-	if err != nil {
-		return nil, troubled(err)
-	}
-	for _, s := range days {
-		out.By = append(out.By, LoadSum(s))
-		out.All.Loads += s.Loads
-		out.All.NetLb += s.NetLb
-		out.All.NetKg += s.NetKg
+	var out []Wait
+	for _, w := range all {
+		_, record, err := b.record(ctx, string(w.ID))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Wait{ID: string(w.ID), Like: string(w.Like), Kind: string(w.Subject), Why: w.Why, Body: string(record.Body)})
 	}
 	return out, nil
 }

@@ -1,12 +1,16 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"threshday/internal/app"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/problem"
+	"threshday/internal/core/trade"
 	"threshday/internal/feeds/quantity"
 )
 
@@ -17,59 +21,138 @@ type bookFlags struct {
 
 func (b *bookFlags) data() string { return string(b.Data) }
 
-// whoFlags say who enters it and when.
+// whoFlags say who enters something.
 type whoFlags struct {
 	By string `placeholder:"Ada" help:"Who enters it."`
+	ID string `name:"id" placeholder:"UUID" help:"For scripts: an id of your own making, a UUID in lower case. Sent again with the same id it counts once."`
+}
+
+// signed returns who signs; timed says whether the entry names its own time. Without one the same command would say
+// something else each time it is sent.
+func (w *whoFlags) signed(timed bool, flag string) (app.Signed, error) {
+	if w.ID != "" && !timed {
+		return app.Signed{}, refuse("flag.together", "--id", "--id needs "+flag+" beside it.", "Sent again later without one, the entry would say another time.")
+	}
+	if w.ID != "" && !journal.ID(w.ID).Valid() {
+		return app.Signed{}, &problem.InputError{Rule: "entry.id", Label: "--id", Got: w.ID, Want: "a UUID in lower case, as 01a212aa-397a-7a11-b9a3-ee2d1028c9d9"}
+	}
+	return app.Signed{By: tidy(w.By), ID: w.ID}, nil
+}
+
+// atFlags say when something was.
+type atFlags struct {
 	At string `placeholder:"'2031-09-13 14:20'" help:"When it was, on the farm's clock or with an offset; left out: now."`
 }
 
 // when resolves --at on the farm's clock.
-func (w *whoFlags) when(clock app.Clock) (time.Time, error) {
+func (w *atFlags) when(clock app.Clock) (time.Time, error) {
 	if w.At == "" {
-		return clock.Now, nil
+		return clock.Now.Truncate(time.Second), nil
 	}
 	return quantity.ParseInstant("--at", w.At, clock.Zone)
+}
+
+// readWetBasis reads a moisture of grain, and where it cannot be one says what it may have been.
+func readWetBasis(label, text string) (wetBasis, error) {
+	p, err := trade.ParsePercentIn(label, text, 0, 60_00)
+	var bad *problem.InputError
+	if !errors.As(err, &bad) {
+		return wetBasis(p), err
+	}
+	plain := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%"))
+	if d, err := trade.ParseDecimal(label, strings.Replace(plain, ",", ".", 1)); err == nil {
+		for _, times := range []float64{1, 0.1, 0.01, 100} {
+			if x := d.Float() * times; x >= 5 && x <= 40 { // what is read in fields and at scales [judgement]
+				bad.Next = "Did you mean " + short(x, 2) + "?"
+				break
+			}
+		}
+	}
+	return 0, bad
+}
+
+// tidy takes from a text what nobody can see and the spaces around it.
+func tidy(text string) string { return strings.TrimSpace(journal.Clean(text)) }
+
+// put sets a text that was given.
+func put(to *string, given string) {
+	if given = tidy(given); given != "" {
+		*to = given
+	}
 }
 
 // enteredJSON is the answer to one entry.
 type enteredJSON struct {
 	ID     string      `json:"id"`
-	Status string      `json:"status"` // stored, or review: in the book and waiting for a person
+	Status string      `json:"status"` // stored; already: was there before; review: in the book and waiting for a person
+	Data   string      `json:"data"`
 	Doubts []complaint `json:"doubts"`
 }
 
-// tell prints that an entry is in the book, what was understood, and what is doubtful.
-func (s *session) tell(e *app.Entered, understood string) error {
-	out := enteredJSON{ID: e.ID, Status: "stored", Doubts: []complaint{}}
-	if e.Review {
+func enteredAsJSON(e *app.Entered) enteredJSON {
+	out := enteredJSON{ID: e.ID, Status: "stored", Data: e.Data, Doubts: []complaint{}}
+	switch {
+	case e.Review:
 		out.Status = "review"
+	case e.Again:
+		out.Status = "already"
 	}
 	for _, f := range e.Doubts {
 		out.Doubts = append(out.Doubts, ofFinding(f))
 	}
+	return out
+}
+
+// tell prints that an entry is in the book, what was understood, and what is doubtful.
+func (s *session) tell(e *app.Entered, understood string) error {
 	if s.json {
-		return s.print(out)
+		return s.print(enteredAsJSON(e))
 	}
 	p := s.printer()
-	p.line(p.bold("In the book: ") + understood)
-	p.section("Id", []string{e.ID})
-	var doubts []string
-	for _, f := range e.Doubts {
-		doubts = append(doubts, sentence(f.Say)+" "+f.Next)
+	lead := "In the book: "
+	if e.Again {
+		lead = "Was in the book already: "
 	}
-	p.section("Look at", doubts)
+	p.hung("", p.bold(lead)+understood)
+	p.section("Id", []string{e.ID})
+	p.section("Data", []string{e.Data})
+	p.section("Look at", lookAt(e.Doubts))
 	if e.Review {
-		p.wrapped("", "It waits for a person: correct it, void it, or leave it if it is right.")
+		p.wrapped("", "It waits for a person: threshday correct, void, keep or merge says what holds; threshday waiting lists all that waits.")
 	}
 	return p.Flush()
 }
 
-// typed keeps numbers as they were written on the command line.
-func typed(pairs ...string) journal.Typed {
+// lookAt returns doubts as lines, each led by the record to open where there is one.
+func lookAt(doubts []problem.Finding) []string {
+	var out []string
+	for _, f := range doubts {
+		line := strings.TrimSpace(sentence(f.Say) + " " + f.Next)
+		if at := f.Where.String(); at != "" {
+			line = at + ": " + line
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// typed keeps numbers as they stand on the command line, by the key of the body: pairs of key and flag.
+func (s *session) typed(pairs ...string) journal.Typed {
 	out := journal.Typed{}
 	for i := 0; i+1 < len(pairs); i += 2 {
-		if pairs[i+1] != "" {
-			out[pairs[i]] = pairs[i+1]
+		if text := tidy(s.heard[pairs[i+1]]); text != "" {
+			out[pairs[i]] = text
+		}
+	}
+	return out
+}
+
+// retyped returns what was typed before, with what is typed now in its place.
+func retyped(before, now journal.Typed) journal.Typed {
+	out := journal.Typed{}
+	for _, t := range []journal.Typed{before, now} {
+		for k, v := range t {
+			out[k] = v
 		}
 	}
 	return out
@@ -92,74 +175,22 @@ func firstOf(errs ...error) error {
 	return nil
 }
 
-type importCmd struct {
-	Season string `arg:"" help:"Your season file."`
-	By     string `placeholder:"Ada" help:"Who puts it in."`
-	bookFlags
+// oneOfWords refuses a word that is not one of those.
+func oneOfWords(flag, got string, words ...string) error {
+	if slices.Contains(words, got) {
+		return nil
+	}
+	known := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return w == "" })
+	return &problem.InputError{Rule: "flag.word", Label: flag, Got: got, Want: oneOf(known)}
 }
 
-// Explain says what an import does.
-func (importCmd) Explain() string {
-	return "Puts a season file into the data file, whole or not at all, and makes the data file where there is none. Import it again after changing it: " +
-		"the new text is the season from then on, the old one stays in the history. What was entered one by one with add stands over the line of the same id."
-}
-
-type importJSON struct {
-	enteredJSON
-	Farm   string `json:"farm"`
-	Fields int    `json:"fields"`
-}
-
-// Answer returns the JSON form.
-func (importCmd) Answer() any { return importJSON{} }
-
-// Run puts the file in.
-func (c importCmd) Run(s *session) error {
-	im, err := s.App.Import(s.ctx, c.Season, c.data(), c.By)
-	if err != nil {
-		return err
+// plural returns "1 load" or "2 loads".
+func plural(n int64, one string) string {
+	if n == 1 {
+		return "1 " + one
 	}
-	if s.json {
-		return s.print(importJSON{enteredJSON{string(im.Answer.ID), string(im.Answer.Status), []complaint{}}, im.Farm, im.Fields})
+	if stem, ok := strings.CutSuffix(one, "ry"); ok {
+		return fmt.Sprintf("%s %sries", digits(float64(n), 0), stem)
 	}
-	p := s.printer()
-	p.line(p.bold("In the book: ") + fmt.Sprintf("the season of %s, %d fields, %d readings, %d outlets, %d bids, %d contracts", im.Farm, im.Fields, im.Readings, im.Outlets, im.Bids, im.Contracts))
-	p.section("Data", []string{c.data()})
-	p.section("Next", []string{"threshday plan --data " + c.data(), "threshday add reading --data " + c.data() + " --field … --moisture … --device meter"})
-	return p.Flush()
-}
-
-type exportCmd struct {
-	Out filename `placeholder:"season.toml" help:"Where to write it; left out: the standard output."`
-	bookFlags
-}
-
-// Explain says what an export holds.
-func (exportCmd) Explain() string {
-	return "Writes the season of the data file as a season file: byte for byte as it was put in where nothing was entered since, else with the readings, " +
-		"stages, bids and forecasts entered since in their places. Loads stay in the data file; a season file has no place for them."
-}
-
-// Run writes the file.
-func (c exportCmd) Run(s *session) error {
-	text, loads, err := s.App.Export(s.ctx, c.data())
-	if err != nil {
-		return err
-	}
-	if c.Out == "" || c.Out == "-" {
-		_, err := s.Stdout.Write(text)
-		return err
-	}
-	if err := s.Create(string(c.Out), text); err != nil {
-		return err
-	}
-	if s.json {
-		return s.print(map[string]any{"file": string(c.Out), "bytes": len(text), "loads_left_in_the_book": loads})
-	}
-	p := s.printer()
-	p.line(p.bold("Written: ") + string(c.Out))
-	if loads > 0 {
-		p.wrapped("", fmt.Sprintf("%s loads stay in %s.", digits(float64(loads), 0), c.data()))
-	}
-	return p.Flush()
+	return fmt.Sprintf("%s %ss", digits(float64(n), 0), one)
 }

@@ -71,11 +71,16 @@ type root struct {
 	Add        addCmd        `cmd:"" help:"Enter a reading, a stage, a bid, a forecast or a load."`
 	Loads      loadsCmd      `cmd:"" help:"List the loads, with what they add up to."`
 	History    historyCmd    `cmd:"" help:"Show what was entered, who entered it and what was said of it since."`
+	Waiting    waitingCmd    `cmd:"" help:"List what waits for a person to look."`
 	Correct    correctCmd    `cmd:"" help:"Correct an entry; the old one stays readable."`
 	Void       voidCmd       `cmd:"" help:"Take an entry out of what counts; it stays readable."`
+	Keep       keepCmd       `cmd:"" help:"Let an entry that waits stand as it is."`
+	Merge      mergeCmd      `cmd:"" help:"Say that two loads in the book are one truckload."`
+	Undo       undoCmd       `cmd:"" help:"Take back a correction, a void, a merge or a keep."`
 	Backup     backupCmd     `cmd:"" help:"Make a backup that is proved, or list them."`
 	Restore    restoreCmd    `cmd:"" help:"Put a backup in the place of the data file."`
 	Doctor     doctorCmd     `cmd:"" help:"Check the data file and its backups."`
+	Dump       dumpCmd       `cmd:"" help:"Write every entry of the data file as text that other tools can check."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
@@ -93,6 +98,8 @@ type session struct {
 	json   bool
 	metric bool // metric units first
 
+	heard     map[string]string // what stands after flags of quantities, as it was typed
+	given     []string          // the flags on the command line
 	busy      *busyLine
 	stdinRead bool
 	model     *kong.Application
@@ -145,6 +152,11 @@ func (s *session) run(args []string) error {
 	if err := doubled(k.Path); err != nil {
 		return err
 	}
+	for _, p := range k.Path {
+		if p.Flag != nil {
+			s.given = append(s.given, labelOf(p.Flag.Value))
+		}
+	}
 	if lacking := missing(k.Selected(), s.notes); len(lacking) > 0 {
 		return lacking
 	}
@@ -154,7 +166,8 @@ func (s *session) run(args []string) error {
 
 // parser builds the parser of the tree, and with it the model that help is made from.
 func (s *session) parser(tree *root) *kong.Kong {
-	options, notes := flagTypes()
+	s.heard = map[string]string{}
+	options, notes := flagTypes(func(label, text string) { s.heard[label] = text })
 	s.notes = notes
 	parser, err := kong.New(tree, append(options,
 		kong.Name("threshday"),

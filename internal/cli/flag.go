@@ -32,7 +32,8 @@ type (
 	efficiency  float64      // a fraction
 	scaleWeight trade.Pounds // to the nearest pound
 	testWeight  trade.Percent
-	gradeClass  string // a class of wheat as the grade standard knows it; empty: not said
+	wetBasis    trade.Percent // moisture of grain, wet basis
+	gradeClass  string        // a class of wheat as the grade standard knows it; empty: not said
 	zoneName    string
 	dollars     trade.Price // where the flag can only mean dollars, as --price
 )
@@ -45,6 +46,7 @@ type quantityType[T any] struct {
 	read    func(label, text string, tag *kong.Tag) (T, error)
 	size    func(T) float64 // orders values for the range; nil: no range
 	choices []string        // all there is, where it is few names
+	heard   func(label, text string)
 }
 
 // A typeNote is what pages of help say of a type.
@@ -53,13 +55,14 @@ type typeNote struct {
 	choices       []string
 }
 
-// flagTypes returns the reader of every type that flags have, for the parser, and what help says of each.
-func flagTypes() (options []kong.Option, notes map[reflect.Type]typeNote) {
+// flagTypes returns the reader of every type that flags have, for the parser, and what help says of each. What stands on
+// the command line is told to heard before it is read.
+func flagTypes(heard func(label, text string)) (options []kong.Option, notes map[reflect.Type]typeNote) {
 	notes = map[reflect.Type]typeNote{}
-	add := func(t reflect.Type, m kong.Mapper, n typeNote) {
+	add := adder{heard, func(t reflect.Type, m kong.Mapper, n typeNote) {
 		options = append(options, kong.TypeMapper(t, m))
 		notes[t] = n
-	}
+	}}
 	addType(add, quantityType[units.Temperature]{
 		want: "a temperature with its unit, as 77F or 25C", example: "77F",
 		read: plain(quantity.ParseTemperature), size: units.Temperature.Celsius,
@@ -101,6 +104,9 @@ func flagTypes() (options []kong.Option, notes map[reflect.Type]typeNote) {
 		want: "a weight with its unit, as 80000lb or 36.3t", example: "80000lb", read: readScaleWeight,
 		size: func(w scaleWeight) float64 { return float64(w) },
 	})
+	addType(add, quantityType[ticketWeight]{
+		want: "whole pounds or whole kilograms as the scale printed them, as 78460lb or 35590kg", example: "78460lb", read: plain(readTicketWeight),
+	})
 	addType(add, quantityType[count]{
 		want: "a whole number, as 3", example: "3", read: readCount, size: func(n count) float64 { return float64(n) },
 	})
@@ -122,6 +128,9 @@ func flagTypes() (options []kong.Option, notes map[reflect.Type]typeNote) {
 			return dollars(p), err
 		}, size: func(p dollars) float64 { return trade.Price(p).Float() },
 	})
+	addType(add, quantityType[wetBasis]{
+		want: "a moisture of 0 to 60 % wet basis with at most two decimals, as 15.6", example: "15.6", read: plain(readWetBasis),
+	})
 	addType(add, quantityType[testWeight]{
 		want: "pounds a bushel, as 55.1", example: "55.1", read: func(label, text string, _ *kong.Tag) (testWeight, error) {
 			p, err := trade.ParseTestWeight(label, text)
@@ -141,8 +150,15 @@ func flagTypes() (options []kong.Option, notes map[reflect.Type]typeNote) {
 	return options, notes
 }
 
-func addType[T any](add func(reflect.Type, kong.Mapper, typeNote), q quantityType[T]) {
-	add(reflect.TypeFor[T](), q, typeNote{q.want, q.example, q.choices})
+// An adder takes the reader of one type after the other.
+type adder struct {
+	heard func(label, text string)
+	take  func(reflect.Type, kong.Mapper, typeNote)
+}
+
+func addType[T any](add adder, q quantityType[T]) {
+	q.heard = add.heard
+	add.take(reflect.TypeFor[T](), q, typeNote{q.want, q.example, q.choices})
 }
 
 // Decode implements kong.Mapper.
@@ -153,6 +169,7 @@ func (q quantityType[T]) Decode(ctx *kong.DecodeContext, target reflect.Value) e
 	if !ok || token.IsEOL() || (token.Type == kong.UntypedToken && strings.HasPrefix(text, "--")) {
 		return &problem.InputError{Rule: "flag.empty", Label: label, Want: q.want}
 	}
+	q.heard(label, text)
 	v, err := q.read(label, text, ctx.Value.Tag)
 	if err != nil {
 		return err

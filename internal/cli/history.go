@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"threshday/internal/app"
 	"threshday/internal/core/journal"
@@ -50,251 +51,171 @@ func (historyCmd) Answer() any { return historyJSON{} }
 
 // Run prints the history.
 func (c historyCmd) Run(s *session) error {
-	out := historyJSON{Entries: []lineJSON{}}
-	var lines []app.Line
+	var h *app.RecordHistory
+	var err error
 	if c.ID == "" {
-		recent, err := s.App.Recent(s.ctx, c.data(), max(1, c.Limit))
-		if err != nil {
-			return err
-		}
-		lines = recent
+		h, err = s.App.Recent(s.ctx, c.data(), max(1, c.Limit))
 	} else {
-		h, err := s.App.History(s.ctx, c.data(), c.ID)
-		if err != nil {
-			return err
-		}
-		lines, out.State, out.Body = h.Lines, h.State, h.Body
+		h, err = s.App.History(s.ctx, c.data(), c.ID)
 	}
-	for _, l := range lines {
+	if err != nil {
+		return err
+	}
+	if s.json {
+		return s.print(historyAsJSON(h))
+	}
+	return s.printHistory(h)
+}
+
+func historyAsJSON(h *app.RecordHistory) historyJSON {
+	out := historyJSON{State: h.State, Body: h.Body, Entries: []lineJSON{}}
+	for _, l := range h.Lines {
 		one := lineJSON{Seq: l.Seq, At: stamp(l.At), By: l.By, Kind: l.Kind, ID: l.ID, Of: l.Of, Review: l.Review, Body: l.Body, Reason: l.Reason}
 		for _, ch := range l.Changes {
 			one.Changes = append(one.Changes, changeJSON(ch))
 		}
 		out.Entries = append(out.Entries, one)
 	}
-	if s.json {
-		return s.print(out)
-	}
-	return s.printHistory(out, lines)
+	return out
 }
 
-func (s *session) printHistory(out historyJSON, lines []app.Line) error {
+func (s *session) printHistory(h *app.RecordHistory) error {
 	p := s.printer()
-	if len(lines) == 0 {
+	if len(h.Lines) == 0 {
 		p.line("Nothing has been entered yet.")
 	}
-	for _, l := range lines {
+	for _, l := range h.Lines {
 		who := ""
 		if l.By != "" {
 			who = " by " + l.By
 		}
-		p.line(p.bold(fmt.Sprintf("%5d  %s  %s%s", l.Seq, l.At.Format("2006-01-02 15:04"), l.Kind, who)) + review(l.Review))
-		p.hung("       ", lineSaid(l))
+		if l.Review {
+			who += "  waits for a person"
+		}
+		p.line(p.bold(fmt.Sprintf("%5d  %s  %s%s", l.Seq, l.At.Format("2006-01-02 15:04"), actSaid(l.Kind), who)))
+		p.hung("       ", lineSaid(l, h.Zone))
 		p.line("       id " + l.ID)
 		if l.Reason != "" {
 			p.hung("       ", "because "+l.Reason)
 		}
 		for _, ch := range l.Changes {
-			p.hung("       ", fmt.Sprintf("%s: %s, was %s", ch.Key, orNothing(ch.New), orNothing(ch.Old)))
+			if text := changeSaid(ch); text != "" {
+				p.hung("       ", text)
+			}
 		}
 	}
-	if out.State != "" {
+	if h.State != "" {
 		p.line("")
-		p.line("Stands as: " + out.State)
+		p.section("Stands", []string{standsSaid(h)})
 	}
 	return p.Flush()
 }
 
-func orNothing(s string) string {
-	if s == "" {
-		return "nothing"
+// standsSaid says how a record stands after all that was said of it.
+func standsSaid(h *app.RecordHistory) string {
+	subject, _, _ := journal.Kind(h.Lines[0].Kind).Split()
+	said := bodySaid(subject, h.Body, h.Zone)
+	if h.State == string(journal.Void) {
+		return "void, it counts no more: " + said
 	}
-	return s
+	return said
 }
 
-func review(waits bool) string {
-	if waits {
-		return "  waits for a person"
+// actSaid says what an entry is, "Reading" or "Reading corrected".
+func actSaid(kind string) string {
+	subject, act, ok := journal.Kind(kind).Split()
+	if !ok {
+		return kind
 	}
-	return ""
+	what := map[journal.Subject]string{journal.OutlookSubject: "Forecast", journal.BookSubject: "Data file"}[subject]
+	if what == "" {
+		what = strings.ToUpper(string(subject[:1])) + string(subject[1:])
+	}
+	switch act {
+	case journal.Recorded:
+		return what
+	case journal.Set:
+		return what + " put in"
+	case journal.SetAside:
+		return what + ", taken back"
+	default:
+		return what + " " + string(act)
+	}
 }
 
-// lineSaid says an entry's body in words where it has them.
-func lineSaid(l app.Line) string {
+// lineSaid says one entry in a line.
+func lineSaid(l app.Line, zone *time.Location) string {
 	subject, act, ok := journal.Kind(l.Kind).Split()
-	if !ok || act != journal.Recorded {
-		if l.Of != "" && l.Of != l.ID {
-			return "of " + l.Of
-		}
-		return "the season file"
+	if ok && (act == journal.Recorded || act == journal.Set || act == journal.Restored) {
+		return bodySaid(subject, l.Body, zone)
 	}
-	body := []byte(l.Body)
-	switch subject {
-	case journal.ReadingSubject:
-		if r, _, err := journal.ReadReading(body); err == nil {
-			return fmt.Sprintf("%s %% in %s by %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name))
-		}
-	case journal.StageSubject:
-		if r, _, err := journal.ReadStage(body); err == nil {
-			return fmt.Sprintf("%s in %s on %s", r.Stage, r.Field, r.On)
-		}
-	case journal.BidSubject:
-		if b, _, err := journal.ReadBid(body); err == nil {
-			return fmt.Sprintf("%s for %s at %s", priceWords(b), b.Crop, b.Outlet)
-		}
-	case journal.OutlookSubject:
-		if d, _, err := journal.ReadOutlook(body); err == nil {
-			return "forecast for " + d.On.String()
-		}
-	case journal.LoadSubject:
-		if load, err := journal.ReadLoad(body); err == nil {
-			return loadSaid(load)
-		}
-	case journal.SeasonSubject, journal.BookSubject:
-	}
-	return l.Body
+	return "of " + l.Of
 }
 
-type voidCmd struct {
-	ID  string `arg:"" help:"Id of the record."`
-	Why string `help:"The reason, in your own words. Must be given."`
-	By  string `placeholder:"Ada" help:"Who voids it."`
+type waitingCmd struct {
 	bookFlags
 }
 
-// Explain says what a void does.
-func (voidCmd) Explain() string {
-	return "Takes a record out of what counts. It stays readable, with who voided it, when and why."
+// Explain says what waits.
+func (waitingCmd) Explain() string {
+	return "What is in the book and doubtful: a load that looks like another, two corrections of one version, a figure that cannot be true. " +
+		"A load that looks like another counts once until somebody says which it is: keep it, where it is another truckload; merge it, where it is the same; " +
+		"correct or void it, where it is wrong."
+}
+
+type waitJSON struct {
+	ID   string   `json:"id"`
+	Kind string   `json:"kind"`
+	Why  []string `json:"why"`
+	Like string   `json:"like,omitempty"`
+	Body string   `json:"body"`
+}
+
+type waitingJSON struct {
+	Waiting []waitJSON `json:"waiting"`
 }
 
 // Answer returns the JSON form.
-func (voidCmd) Answer() any { return enteredJSON{} }
+func (waitingCmd) Answer() any { return waitingJSON{} }
 
-// Run voids the record.
-func (c voidCmd) Run(s *session) error {
-	e, err := s.App.Void(s.ctx, c.data(), c.ID, c.Why, c.By)
+// whySaid are the reasons to wait that the book knows, for people.
+var whySaid = map[string]string{
+	"load.double": "looks like a load that counts already, so it does not count", "load.merge": "was merged with a load that does not count",
+	"load.no-weight": "has no weight", "load.net": "has a net that is not gross less tare",
+	"record.rivals": "was corrected twice from one version; undo one of the two", "record.loose": "has a correction of a version that does not stand",
+	"record.void": "was corrected after it was voided",
+}
+
+// Run lists what waits.
+func (c waitingCmd) Run(s *session) error {
+	all, err := s.App.Waiting(s.ctx, c.data())
 	if err != nil {
 		return err
 	}
-	return s.tell(e, c.ID+" counts no more")
-}
-
-type correctCmd struct {
-	Reading correctReadingCmd `cmd:"" help:"Correct a moisture reading."`
-	Stage   correctStageCmd   `cmd:"" help:"Correct a stage."`
-	Bid     correctBidCmd     `cmd:"" help:"Correct a bid."`
-	Load    correctLoadCmd    `cmd:"" help:"Correct a load."`
-}
-
-// correctFlags name what is corrected and why.
-type correctFlags struct {
-	ID  string `arg:"" help:"Id of the record."`
-	Why string `help:"The reason, in your own words. Must be given."`
-	By  string `placeholder:"Ada" help:"Who corrects it."`
-	bookFlags
-}
-
-// correct puts the new version in, made by change from the one that stands.
-func (f *correctFlags) correct(s *session, subject journal.Subject, change func([]byte) ([]byte, error)) error {
-	e, err := s.App.Correct(s.ctx, f.data(), f.ID, f.Why, f.By, func(is journal.Subject, body []byte) ([]byte, error) {
-		if is != subject {
-			return nil, refuse("correct.kind", "ID", fmt.Sprintf("%s is a %s, not a %s.", f.ID, is, subject), "threshday correct "+string(is)+" is the command.")
-		}
-		return change(body)
-	})
-	if err != nil {
-		return err
+	out := waitingJSON{Waiting: []waitJSON{}}
+	for _, w := range all {
+		out.Waiting = append(out.Waiting, waitJSON{w.ID, w.Kind, list(w.Why), w.Like, w.Body})
 	}
-	return s.tell(e, "the correction of "+f.ID+"; what it was before stays in the history")
-}
-
-type correctReadingCmd struct {
-	correctFlags
-	readingFlags
-}
-
-// Answer returns the JSON form.
-func (correctReadingCmd) Answer() any { return enteredJSON{} }
-
-// Run corrects a reading.
-func (c correctReadingCmd) Run(s *session) error {
-	return c.correct(s, journal.ReadingSubject, func(body []byte) ([]byte, error) {
-		r, t, err := journal.ReadReading(body)
-		if err != nil {
-			return nil, err
+	if s.json {
+		return s.print(out)
+	}
+	p := s.printer()
+	if len(all) == 0 {
+		p.line("Nothing waits for a person.")
+	}
+	for _, w := range all {
+		p.hung("", p.bold(bodySaid(journal.Subject(w.Kind), w.Body, time.UTC)))
+		p.line("       id " + w.ID)
+		for _, why := range w.Why {
+			text := whySaid[why]
+			if text == "" {
+				text = why
+			}
+			p.hung("       ", text)
 		}
-		if err := c.onto(&r); err != nil {
-			return nil, err
+		if w.Like != "" {
+			p.line("       like " + w.Like)
 		}
-		if c.Moisture != nil {
-			t = typed("moist_hundredth_pct", r.Moisture.String())
-		}
-		return journal.ReadingBody(r, t), nil
-	})
-}
-
-type correctStageCmd struct {
-	correctFlags
-	stageFlags
-}
-
-// Answer returns the JSON form.
-func (correctStageCmd) Answer() any { return enteredJSON{} }
-
-// Run corrects a stage.
-func (c correctStageCmd) Run(s *session) error {
-	return c.correct(s, journal.StageSubject, func(body []byte) ([]byte, error) {
-		r, t, err := journal.ReadStage(body)
-		if err != nil {
-			return nil, err
-		}
-		if err := c.onto(&r); err != nil {
-			return nil, err
-		}
-		return journal.StageBody(r, t), nil
-	})
-}
-
-type correctBidCmd struct {
-	correctFlags
-	bidFlags
-}
-
-// Answer returns the JSON form.
-func (correctBidCmd) Answer() any { return enteredJSON{} }
-
-// Run corrects a bid.
-func (c correctBidCmd) Run(s *session) error {
-	return c.correct(s, journal.BidSubject, func(body []byte) ([]byte, error) {
-		b, t, err := journal.ReadBid(body)
-		if err != nil {
-			return nil, err
-		}
-		if err := c.onto(&b); err != nil {
-			return nil, err
-		}
-		return journal.BidBody(b, t), nil
-	})
-}
-
-type correctLoadCmd struct {
-	correctFlags
-	loadFlags
-}
-
-// Answer returns the JSON form.
-func (correctLoadCmd) Answer() any { return enteredJSON{} }
-
-// Run corrects a load.
-func (c correctLoadCmd) Run(s *session) error {
-	return c.correct(s, journal.LoadSubject, func(body []byte) ([]byte, error) {
-		l, err := journal.ReadLoad(body)
-		if err != nil {
-			return nil, err
-		}
-		if err := c.onto(&l); err != nil {
-			return nil, err
-		}
-		return journal.LoadBody(l), nil
-	})
+	}
+	return p.Flush()
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"threshday/internal/app"
+	"threshday/internal/core/problem"
 )
 
 type backupCmd struct {
@@ -39,7 +40,7 @@ func copyAsJSON(c app.Copy) copyJSON {
 }
 
 func (c copyJSON) words() string {
-	return fmt.Sprintf("%s  %s  %s entries, %s loads, %.1f MB, %s", c.File, c.Made, digits(float64(c.Entries), 0), digits(float64(c.Loads), 0), float64(c.Bytes)/1e6, c.Reason)
+	return fmt.Sprintf("%s  made %s, %s, %s, %.1f MB", c.File, c.Made, plural(c.Entries, "entry"), plural(c.Loads, "load"), float64(c.Bytes)/1e6)
 }
 
 // Run makes or lists backups.
@@ -48,7 +49,7 @@ func (c backupCmd) Run(s *session) error {
 	var kept []app.Copy
 	var err error
 	if c.List {
-		kept, err = s.App.Backups(s.ctx, c.data())
+		kept, err = s.App.Backups(c.data())
 	} else {
 		var made app.Copy
 		made, kept, err = s.App.Backup(s.ctx, c.data())
@@ -68,8 +69,10 @@ func (c backupCmd) Run(s *session) error {
 	if out.Made != nil {
 		p.line(p.bold("Backed up and proved: ") + out.Made.words())
 	}
-	for _, k := range out.Kept {
-		p.line("  " + k.words())
+	for i, k := range out.Kept {
+		if out.Made == nil || i > 0 {
+			p.line("  " + k.words())
+		}
 	}
 	if len(out.Kept) == 0 {
 		p.line("There is no backup yet: threshday backup --data " + c.data())
@@ -78,14 +81,14 @@ func (c backupCmd) Run(s *session) error {
 }
 
 type restoreCmd struct {
-	From string `arg:"" help:"The backup file."`
+	From string `arg:"" help:"The backup file, or the name of one that lies in the folder backups beside the data file."`
 	bookFlags
 }
 
 // Explain says what a restore does.
 func (restoreCmd) Explain() string {
 	return "Puts a backup in the place of the data file. The backup is proved first; what was there is kept in a folder beside it, untouched; at the end " +
-		"the totals of both are counted and shown."
+		"the totals of both are counted and shown. It needs nothing but the backup: the data file may be damaged, gone, or never have been there."
 }
 
 type countsJSON struct {
@@ -98,7 +101,7 @@ type countsJSON struct {
 }
 
 func (c countsJSON) words() string {
-	text := fmt.Sprintf("%s entries, %s loads, %s of them counted, %s lb net", digits(float64(c.Entries), 0), digits(float64(c.Loads), 0), digits(float64(c.Counted), 0), digits(float64(c.NetLb), 0))
+	text := fmt.Sprintf("%s, %s, %s of them counted, %s lb net", plural(c.Entries, "entry"), plural(c.Loads, "load"), digits(float64(c.Counted), 0), digits(float64(c.NetLb), 0))
 	if c.NetKg > 0 {
 		text += fmt.Sprintf(" and %s kg", digits(float64(c.NetKg), 0))
 	}
@@ -142,14 +145,15 @@ func (c restoreCmd) Run(s *session) error {
 }
 
 type doctorCmd struct {
-	Full bool `help:"Read every page and make the derived tables anew in a copy; takes longer and as much disk as the file."`
+	Full    bool `help:"Read every page and make the derived tables anew in a copy; takes longer and as much disk as the file."`
+	Rebuild bool `help:"Make the tables that lists and totals come from anew from the entries, when the check says that they do not agree. No entry is touched."`
 	bookFlags
 }
 
 // Explain says what is checked.
 func (doctorCmd) Explain() string {
-	return "Checks the data file and its backups and changes nothing: the file's structure, the chain of entries, the tables derived from them, and the age " +
-		"of the newest backup. Ends with 1 where something is wrong."
+	return "Checks the data file and its backups and changes nothing: the file's structure, the chain of entries, the tables derived from them, the age " +
+		"of the newest backup, the room on the disk. Ends with 1 where something needs you; each finding says what it means and what to do."
 }
 
 type doctorJSON struct {
@@ -171,6 +175,9 @@ func (doctorCmd) Answer() any { return doctorJSON{} }
 
 // Run checks the file.
 func (c doctorCmd) Run(s *session) error {
+	if c.Rebuild {
+		return c.rebuild(s)
+	}
 	d, err := s.App.Doctor(s.ctx, c.data(), c.Full)
 	if err != nil {
 		return err
@@ -180,9 +187,11 @@ func (c doctorCmd) Run(s *session) error {
 		one := copyAsJSON(*d.Newest)
 		out.Newest = &one
 	}
+	broken := false
 	for _, a := range d.Asked {
 		one := checkJSON{Name: a.Name, Asked: a.Asked, OK: a.OK, Findings: []complaint{}}
 		for _, f := range a.Findings {
+			broken = broken || f.Severity == problem.Error
 			one.Findings = append(one.Findings, ofFinding(f))
 		}
 		out.Checks = append(out.Checks, one)
@@ -194,18 +203,44 @@ func (c doctorCmd) Run(s *session) error {
 	} else if err := s.printDoctor(out, d.Unclean); err != nil {
 		return err
 	}
-	if !d.OK {
-		return &app.NoAnswer{Rule: "doctor.unwell", Say: "The data file is not well: see above.", Next: "Do what stands there before the next entry; threshday backup --list shows what can be restored."}
+	switch {
+	case broken:
+		return &app.NoAnswer{Rule: "doctor.unwell", Say: "The data file is not well.", Next: "Do what stands there before the next entry; threshday backup --list shows what can be restored."}
+	case !d.OK:
+		return &app.NoAnswer{Rule: "doctor.look", Say: "The data file is whole, and something needs you.", Next: "It stands beside LOOK."}
 	}
 	return nil
+}
+
+// rebuild makes the derived tables anew.
+func (c doctorCmd) rebuild(s *session) error {
+	apart, err := s.App.Rebuild(s.ctx, c.data())
+	if err != nil {
+		return err
+	}
+	if s.json {
+		return s.print(map[string]any{"rebuilt": true, "had_come_apart": apart})
+	}
+	text := "Lists and totals were made anew from the entries; they are the same as before."
+	if apart {
+		text = "Lists and totals were made anew from the entries. They had come apart from them; now they agree."
+	}
+	p := s.printer()
+	p.line(text)
+	return p.Flush()
 }
 
 func (s *session) printDoctor(d doctorJSON, unclean bool) error {
 	p := s.printer()
 	for _, c := range d.Checks {
 		mark := "well   "
-		if !c.OK {
-			mark = "WRONG  "
+		for _, f := range c.Findings {
+			switch {
+			case f.Severity == string(problem.Error):
+				mark = "WRONG  "
+			case f.Severity == string(problem.Warning) && mark == "well   ":
+				mark = "LOOK   "
+			}
 		}
 		p.hung("  "+mark, c.Asked)
 		for _, f := range c.Findings {
@@ -217,118 +252,10 @@ func (s *session) printDoctor(d doctorJSON, unclean bool) error {
 	if d.Newest != nil {
 		p.section("Backup", []string{"newest: " + d.Newest.words()})
 	} else {
-		p.section("Backup", []string{"none yet"})
+		p.section("Backup", []string{"none yet: threshday backup makes one"})
 	}
 	if unclean {
 		p.section("Mind", []string{"The file was not closed properly the last time: the power failed, or the program was ended. Nothing is lost by that; --full looks closer."})
 	}
-	return p.Flush()
-}
-
-type loadsCmd struct {
-	Outlet string `placeholder:"ossing" help:"Only this outlet or bin."`
-	Field  string `placeholder:"creek-80" help:"Only loads from this field."`
-	Crop   string `placeholder:"soybean" help:"Only this crop."`
-	Limit  int    `default:"50" help:"Rows to show."`
-	bookFlags
-}
-
-// Explain says what the list shows.
-func (loadsCmd) Explain() string {
-	return "The loads of the data file, the newest day first, with what each day and all of them add up to. A load that waits for a person or is void is marked."
-}
-
-type loadsJSON struct {
-	Loads []loadLineJSON `json:"loads"`
-	More  bool           `json:"more"`
-	Days  []loadSumJSON  `json:"days"`
-	All   loadSumJSON    `json:"all"`
-}
-
-type loadLineJSON struct {
-	ID       string   `json:"id"`
-	Day      string   `json:"day"`
-	Ticket   string   `json:"ticket"`
-	Outlet   string   `json:"outlet"`
-	Crop     string   `json:"crop"`
-	Fields   []string `json:"fields"`
-	NetLb    *int64   `json:"net_lb"`
-	Moisture string   `json:"moisture_pct,omitempty"`
-	Counted  bool     `json:"counted"`
-	Void     bool     `json:"void"`
-	Waits    []string `json:"waits"`
-}
-
-type loadSumJSON struct {
-	Key   string `json:"day,omitempty"`
-	Loads int64  `json:"loads"`
-	NetLb int64  `json:"net_lb"`
-	NetKg int64  `json:"net_kg"`
-}
-
-// Answer returns the JSON form.
-func (loadsCmd) Answer() any { return loadsJSON{} }
-
-// Run lists the loads.
-func (c loadsCmd) Run(s *session) error {
-	l, err := s.App.Loads(s.ctx, c.data(), app.LoadFilter{Outlet: c.Outlet, Field: c.Field, Crop: c.Crop, Limit: c.Limit})
-	if err != nil {
-		return err
-	}
-	out := loadsJSON{Loads: []loadLineJSON{}, More: l.More, Days: []loadSumJSON{}, All: loadSumJSON(l.All)}
-	for _, r := range l.Rows {
-		one := loadLineJSON{
-			ID: r.ID, Day: r.Load.Day.String(), Ticket: r.Load.Ticket, Outlet: r.Load.Outlet, Crop: r.Load.Crop.String(), Fields: []string{},
-			NetLb: r.Load.Weights.Net, Counted: r.Counted, Void: r.Void, Waits: list(r.Waits),
-		}
-		if r.Load.Moisture != nil {
-			one.Moisture = r.Load.Moisture.String()
-		}
-		for _, part := range r.Load.From {
-			one.Fields = append(one.Fields, part.Field)
-		}
-		out.Loads = append(out.Loads, one)
-	}
-	for _, d := range l.By {
-		out.Days = append(out.Days, loadSumJSON(d))
-	}
-	if s.json {
-		return s.print(out)
-	}
-	return s.printLoads(out, l)
-}
-
-func (s *session) printLoads(out loadsJSON, l *app.Loads) error {
-	p := s.printer()
-	if len(out.Loads) == 0 {
-		p.line("No load is in the book yet: threshday add load --help says how.")
-		return p.Flush()
-	}
-	sums := map[string]loadSumJSON{}
-	for _, d := range out.Days {
-		sums[d.Key] = d
-	}
-	day := ""
-	for i, r := range out.Loads {
-		if r.Day != day {
-			day = r.Day
-			p.line(p.bold(fmt.Sprintf("%s   %d loads, %s lb", day, sums[day].Loads, digits(float64(sums[day].NetLb), 0))))
-		}
-		mark := ""
-		switch {
-		case r.Void:
-			mark = "  void"
-		case !r.Counted:
-			mark = "  not counted"
-		case len(r.Waits) > 0:
-			mark = "  waits for a person"
-		}
-		p.hung("  ", loadSaid(l.Rows[i].Load)+mark)
-	}
-	if out.More {
-		p.line("  … more: --limit shows them")
-	}
-	p.line("")
-	p.line(fmt.Sprintf("All: %d loads that count, %s lb net", out.All.Loads, digits(float64(out.All.NetLb), 0)))
 	return p.Flush()
 }

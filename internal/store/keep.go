@@ -36,6 +36,17 @@ func (s *Store) backUp(ctx context.Context, reason string) (backup.Manifest, err
 // Backups returns the good backups, the newest first.
 func (s *Store) Backups() ([]backup.Manifest, error) { return backup.List(s.backups) }
 
+// BackupsOf returns the good backups beside the data file at path, the newest first. The file itself is not looked at:
+// it may be damaged or gone.
+func BackupsOf(path string) (dir string, list []backup.Manifest, err error) {
+	dir = backupsBeside(path)
+	list, err = backup.List(dir)
+	return dir, list, err
+}
+
+// backupsBeside is where backups of the file at path lie unless another folder is named.
+func backupsBeside(path string) string { return filepath.Join(filepath.Dir(path), "backups") }
+
 // Maintain makes a backup when one is due and deletes those that are spare. A server calls it every few minutes.
 func (s *Store) Maintain(ctx context.Context) (made *backup.Manifest, pruned []backup.Manifest, err error) {
 	list, err := s.Backups()
@@ -104,7 +115,7 @@ func Restore(ctx context.Context, path, from string, o Options) (r Restored, err
 		return r, err
 	}
 	if o.Backups == "" {
-		o.Backups = filepath.Join(filepath.Dir(path), "backups")
+		o.Backups = backupsBeside(path)
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return r, engine.Explain(path, "make the folder", err)

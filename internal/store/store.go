@@ -125,7 +125,7 @@ func (s *Store) open(ctx context.Context, o Options) error {
 			return err
 		}
 		if s.backups == "" {
-			s.backups = filepath.Join(filepath.Dir(s.path), "backups")
+			s.backups = backupsBeside(s.path)
 		}
 		if err := s.prepareDisk(ctx, o); err != nil {
 			return err

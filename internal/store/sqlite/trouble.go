@@ -102,7 +102,11 @@ func (e Engine) Explain(path, doing string, err error) error {
 		t.Rule = Locked
 		t.Say = fmt.Sprintf("Another program holds %s; this entry was not stored after a wait of five seconds.", file)
 		t.Next = "Close the other program, then try again."
-	case ok && (code&0xff == codeCorrupt || code&0xff == codeNotADB):
+	case ok && code&0xff == codeNotADB:
+		t.Rule = Damaged
+		t.Say = fmt.Sprintf("%s is no data file of this program, or its beginning is damaged. It was left as it is.", file)
+		t.Next = "Name the right file. If this was one, restore the newest good backup."
+	case ok && code&0xff == codeCorrupt:
 		t.Rule = Damaged
 		t.Say = fmt.Sprintf("%s is damaged: what it holds is not what was written. It was left as it is.", file)
 		t.Next = "Run doctor to see what still reads, then restore the newest good backup."

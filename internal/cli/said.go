@@ -1,0 +1,179 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+
+	"threshday/internal/core/farm"
+	"threshday/internal/core/journal"
+	"threshday/internal/core/trade"
+	"threshday/internal/feeds/quantity"
+)
+
+// Entries in one line, as a person would say them.
+
+const stampWords = "Mon 2 Jan 2006 15:04"
+
+func readingSaid(r farm.Reading, zone *time.Location) string {
+	text := fmt.Sprintf("%s %% in %s by %s, %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name), r.At.In(zone).Format(stampWords))
+	if r.Spots > 0 {
+		text += ", " + plural(int64(r.Spots), "spot")
+	}
+	return text
+}
+
+func stageSaid(s farm.Sighting) string {
+	text := s.Stage
+	if s.Pct != nil {
+		text = short(*s.Pct, 2) + " % " + s.Stage
+	}
+	return fmt.Sprintf("%s in %s on %s", text, s.Field, s.On)
+}
+
+func priceSaid(b farm.Bid) string {
+	switch {
+	case b.Cash != nil:
+		return "$" + b.Cash.Fixed()
+	case b.Futures != nil && b.Basis != nil:
+		return fmt.Sprintf("futures $%s, basis %s", b.Futures.Fixed(), b.Basis.Fixed())
+	}
+	return "no price"
+}
+
+func bidSaid(b farm.Bid, zone *time.Location) string {
+	text := fmt.Sprintf("%s for %s at %s, heard %s", priceSaid(b), b.Crop, b.Outlet, b.Taken.In(zone).Format(stampWords))
+	if b.From != nil {
+		text += ", from " + b.From.String()
+	}
+	if b.Until != nil {
+		text += ", until " + b.Until.String()
+	}
+	return text
+}
+
+func forecastSaid(d farm.OutlookDay) string {
+	text := fmt.Sprintf("forecast for %s: %s / %s", d.On, quantity.FormatTemperature(d.High), quantity.FormatTemperature(d.Low))
+	if d.RainPct != nil {
+		text += ", rain " + short(*d.RainPct, 2) + " %"
+	}
+	return text
+}
+
+func loadSaid(l journal.Load) string {
+	text := "load"
+	if l.Ticket != "" {
+		text += " " + l.Ticket
+	}
+	net, known := l.Weights.Carried()
+	if known {
+		text += fmt.Sprintf(", %s %s net", digits(float64(net), 0), l.Weights.Unit)
+	}
+	text += fmt.Sprintf(" of %s to %s", l.Crop, l.Outlet)
+	if l.Moisture != nil {
+		text += fmt.Sprintf(" at %s %%", *l.Moisture)
+	}
+	var from []string
+	for _, p := range l.From {
+		from = append(from, p.Field)
+	}
+	if known && len(l.From) > 1 {
+		for i, lb := range journal.Apportion(net, l.From) {
+			from[i] += fmt.Sprintf(" (%s %s)", digits(float64(lb), 0), l.Weights.Unit)
+		}
+	}
+	return text + " from " + strings.Join(from, " and ") + ", " + l.Day.String()
+}
+
+// bodySaid says the body of a record in one line.
+func bodySaid(subject journal.Subject, body string, zone *time.Location) string {
+	text := []byte(body)
+	switch subject {
+	case journal.ReadingSubject:
+		if r, _, err := journal.ReadReading(text); err == nil {
+			return readingSaid(r, zone)
+		}
+	case journal.StageSubject:
+		if r, _, err := journal.ReadStage(text); err == nil {
+			return stageSaid(r)
+		}
+	case journal.BidSubject:
+		if b, _, err := journal.ReadBid(text); err == nil {
+			return bidSaid(b, zone)
+		}
+	case journal.OutlookSubject:
+		if d, _, err := journal.ReadOutlook(text); err == nil {
+			return forecastSaid(d)
+		}
+	case journal.LoadSubject:
+		if l, err := journal.ReadLoad(text); err == nil {
+			return loadSaid(l)
+		}
+	case journal.BookSubject:
+		if r, err := journal.ReadRestore(text); err == nil {
+			return "continued from backup " + r.Backup
+		}
+	case journal.SeasonSubject:
+		return "the season file"
+	}
+	return body
+}
+
+// A spoken key of a body: its name for people, and its unit with the decimals that the integer carries.
+type spoken struct {
+	name     string
+	decimals int
+	unit     string
+}
+
+// keysSaid are the names of what bodies hold.
+var keysSaid = map[string]spoken{
+	"moist_hundredth_pct": {"moisture", 2, " %"}, "spots": {"spots", 0, ""}, "device": {"device", 0, ""}, "name": {"name", 0, ""},
+	"plants_hundredth_pct": {"plants", 2, " %"}, "cash_usd_e5": {"cash price", 5, " $"}, "futures_usd_e5": {"futures", 5, " $"},
+	"basis_usd_e5": {"basis", 5, " $"}, "test_weight_hundredth_lb_bu": {"test weight", 2, " lb/bu"}, "crop_year": {"crop year", 0, ""},
+	"foreign_material_hundredth_pct": {"foreign material", 2, " %"}, "damage_hundredth_pct": {"damage", 2, " %"}, "heat_hundredth_pct": {"heat damage", 2, " %"},
+	"splits_hundredth_pct": {"splits", 2, " %"}, "bcfm_hundredth_pct": {"broken corn and foreign material", 2, " %"}, "dockage_hundredth_pct": {"dockage", 2, " %"},
+	"protein_hundredth_pct": {"protein", 2, " %"}, "gross_lb": {"gross", 0, " lb"}, "tare_lb": {"tare", 0, " lb"}, "net_lb": {"net", 0, " lb"},
+	"gross_kg": {"gross", 0, " kg"}, "tare_kg": {"tare", 0, " kg"}, "net_kg": {"net", 0, " kg"}, "harvest_day": {"day", 0, ""},
+	"taken_at": {"heard", 0, ""}, "in_at": {"in", 0, ""}, "out_at": {"out", 0, ""}, "from": {"from", 0, ""},
+}
+
+// changeSaid says what one change was, "moisture 15.8 %, was 16.4 %"; nothing where only the way it was typed changed.
+func changeSaid(c journal.Change) string {
+	if c.Key == "typed" {
+		return ""
+	}
+	key, ok := keysSaid[c.Key]
+	if !ok {
+		key = spoken{name: strings.ReplaceAll(c.Key, "_", " ")}
+	}
+	return fmt.Sprintf("%s %s, was %s", key.name, key.value(c.New), key.value(c.Old))
+}
+
+// value says one side of a change, which is canonical JSON.
+func (k spoken) value(text string) string {
+	var n int64
+	var word string
+	var from []struct {
+		Field string
+		Share int64
+	}
+	switch raw := []byte(text); {
+	case text == "":
+		return "nothing"
+	case json.Unmarshal(raw, &n) == nil && k.unit == "":
+		return text
+	case json.Unmarshal(raw, &n) == nil:
+		return short(trade.NewDecimal(n, k.decimals).Float(), k.decimals) + k.unit
+	case json.Unmarshal(raw, &word) == nil:
+		return word
+	case json.Unmarshal(raw, &from) == nil:
+		var fields []string
+		for _, f := range from {
+			fields = append(fields, fmt.Sprintf("%s:%d", f.Field, f.Share))
+		}
+		return strings.Join(fields, " ")
+	}
+	return text
+}
