@@ -170,6 +170,7 @@ type Reading struct {
 	Name     string // which meter, whose bite
 	Spots    int    // spots sampled into the figure; 0: one
 	Zone     string // "whole", "low", "knob", "load" (a sample of what was cut); empty: whole
+	Load     string // of a reading of a load: its ticket, or any name readings of the same load share; empty: none
 	By       string
 	Note     string
 }

@@ -18,6 +18,7 @@ func ReadingBody(r farm.Reading, typed Typed) []byte {
 	}
 	b.text("name", r.Name)
 	b.text("zone", r.Zone)
+	b.text("load", r.Load)
 	b.text("by", r.By)
 	b.text("note", r.Note)
 	b.typed(typed)
@@ -34,7 +35,7 @@ func ReadReading(body []byte) (farm.Reading, Typed, error) {
 		Field: o.text("field", maxName), At: o.instant("at"),
 		Moisture: trade.Percent(o.integer("moist_hundredth_pct", -maxInteger, maxInteger)),
 		Device:   o.text("device", maxName), Name: o.optText("name", maxName), Zone: o.optText("zone", maxName),
-		By: o.optText("by", maxName), Note: o.optText("note", maxNote),
+		Load: o.optText("load", maxName), By: o.optText("by", maxName), Note: o.optText("note", maxNote),
 	}
 	if n := o.optInteger("spots", 1, 10_000); n != nil {
 		r.Spots = int(*n)

@@ -272,6 +272,10 @@ func (b *builder) crops() error {
 			weathers[f.Crop] = w
 		}
 	}
+	posts, err := b.beliefs(weathers)
+	if err != nil {
+		return err
+	}
 	workers := max(1, b.in.Workers)
 	errs := make([]error, len(b.in.Season.Fields))
 	var wg sync.WaitGroup
@@ -280,7 +284,7 @@ func (b *builder) crops() error {
 		go func() {
 			defer wg.Done()
 			for i := w; i < len(errs); i += workers {
-				errs[i] = b.standing(i, weathers[b.in.Season.Fields[i].Crop], soil)
+				errs[i] = b.standing(i, weathers[b.in.Season.Fields[i].Crop], soil, posts[i])
 			}
 		}()
 	}

@@ -119,17 +119,18 @@ func (b *builder) evidence(id string) (readings []drydown.Reading, seen []drydow
 		if !ok || !zoneOK {
 			return nil, nil, &problem.InputError{
 				Rule: "reading.device", Label: fmt.Sprintf("reading %q", r.ID), Got: r.Device + " " + r.Zone,
-				Want: "device meter, bite, combine or ticket; zone whole, low or knob",
+				Want: "device meter, bite, combine or ticket; zone whole, low, knob or load",
 			}
 		}
 		readings = append(readings, drydown.Reading{
-			ID: r.ID, At: calendar.HourOf(r.At.Add(30 * time.Minute)), WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone,
+			ID: r.ID, At: calendar.HourOf(r.At.Add(30 * time.Minute)), WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone, Load: r.Load,
 		})
 	}
 	for _, s := range b.in.Season.Stages {
 		if s.Field == id {
 			from, _ := s.On.Hours(b.in.Zone)
-			seen = append(seen, drydown.Sighting{ID: s.ID, At: from + 12, Stage: drydown.Stage(s.Stage), Pct: s.Pct})
+			zone, _ := drydown.ParseZone(s.Zone) // the reader of the season knows the zones
+			seen = append(seen, drydown.Sighting{ID: s.ID, At: from + 12, Stage: drydown.Stage(s.Stage), Pct: s.Pct, Zone: zone})
 		}
 	}
 	return readings, seen, nil
@@ -142,13 +143,35 @@ type cropWeather struct {
 	ahead  *drydown.Drivers
 }
 
-// standing works out field i and fills its part of the table.
-func (b *builder) standing(i int, w *cropWeather, soil *soil) error {
+// beliefs works out from all readings and sightings what is believed of every field.
+func (b *builder) beliefs(weathers map[crop.Kind]*cropWeather) ([]*drydown.Posterior, error) {
+	var cases []drydown.Case
+	for i := range b.in.Season.Fields {
+		c, err := b.caseOf(i, weathers[b.in.Season.Fields[i].Crop])
+		if err != nil {
+			return nil, err
+		}
+		cases = append(cases, c)
+	}
+	season, err := drydown.AssimilateAll(cases)
+	if err != nil {
+		return nil, err
+	}
+	for i := range cases {
+		b.out.Fields[i].Lessons, b.out.Fields[i].Case = season.Lessons[i], cases[i]
+	}
+	b.out.Gauges = season.Gauges
+	return season.Posteriors, nil
+}
+
+// caseOf gathers what is known of field i.
+func (b *builder) caseOf(i int, w *cropWeather) (drydown.Case, error) {
 	f := &b.in.Season.Fields[i]
 	facts := &b.out.Fields[i]
+	none := drydown.Case{}
 	even, ok := drydown.ParseEvenness(f.Evenness)
 	if !ok {
-		return &problem.InputError{Rule: "field.evenness", Label: fmt.Sprintf("field %q evenness", f.ID), Got: f.Evenness, Want: "even, some or uneven"}
+		return none, &problem.InputError{Rule: "field.evenness", Label: fmt.Sprintf("field %q evenness", f.ID), Got: f.Evenness, Want: "even, some or uneven"}
 	}
 	field := drydown.NewField(w.params, even)
 	if f.ImmaturePct != nil {
@@ -156,22 +179,26 @@ func (b *builder) standing(i int, w *cropWeather, soil *soil) error {
 	}
 	ripe, how, err := b.maturity(f)
 	if err != nil {
-		return err
+		return none, err
 	}
 	facts.Maturity = how
 	readings, seen, err := b.evidence(f.ID)
 	if err != nil {
-		return err
+		return none, err
 	}
-	kase := drydown.Case{Field: field, Ripe: ripe, Record: w.past, Now: b.in.Now, Readings: readings, Sightings: seen}
+	c := drydown.Case{Field: field, Ripe: ripe, Record: w.past, Now: b.in.Now, Readings: readings, Sightings: seen, Variety: f.Variety}
 	if f.LodgedPct != nil {
-		kase.LodgedPct = *f.LodgedPct
+		c.LodgedPct = *f.LodgedPct
 	}
-	post, lessons, err := drydown.Assimilate(kase)
-	if err != nil {
-		return err
-	}
-	facts.Lessons = lessons
+	return c, nil
+}
+
+// standing fills field i's part of the table from what is believed of it.
+func (b *builder) standing(i int, w *cropWeather, soil *soil, post *drydown.Posterior) error {
+	f := &b.in.Season.Fields[i]
+	facts := &b.out.Fields[i]
+	field := facts.Case.Field
+	facts.Belief = post
 	root := rootOf(b.in.Root, f.ID)
 	states := post.States(root, b.in.Ensemble.Members)
 	if post.At < b.in.Now {

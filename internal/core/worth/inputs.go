@@ -36,6 +36,7 @@ type Build struct {
 	Span    Span
 	Fields  []FieldFacts
 	Assumed []Assumed
+	Gauges  []drydown.Gauge // what is known of the devices the fields were read with
 	payload trade.Pounds
 	Owed    float64 // dollars for contracts nothing is delivered to; Value holds the relief of delivering
 }
@@ -43,7 +44,9 @@ type Build struct {
 // FieldFacts are what is known of one field's crop.
 type FieldFacts struct {
 	Field     *farm.Field
-	Maturity  []string // how its date was found, a sentence each
+	Maturity  []string     // how its date was found, a sentence each
+	Case      drydown.Case // what the belief about it stands on
+	Belief    *drydown.Posterior
 	Lessons   []drydown.Lesson
 	Now       Spread    // field mean at the start, over members, % wet basis
 	ByMember  []float64 // the same, per member

@@ -145,7 +145,7 @@ func (g generator) reading(i int, fields []string) farm.Reading {
 		ID: some(g, func() string { return g.id("reading", i) }), Field: g.word(fields...), At: g.instant(),
 		Moisture: g.percent(0, 6000), Device: g.word("meter", "bite", "combine", "ticket"), Name: some(g, g.text),
 		Spots: some(g, func() int { return rapid.IntRange(1, 1000).Draw(g.t, "spots") }),
-		Zone:  some(g, func() string { return g.word("whole", "low", "knob", "load") }), By: some(g, g.text), Note: some(g, g.note),
+		Zone:  some(g, func() string { return g.word("whole", "low", "knob", "load") }), Load: some(g, g.text), By: some(g, g.text), Note: some(g, g.note),
 	}
 }
 

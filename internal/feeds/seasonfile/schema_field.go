@@ -250,6 +250,7 @@ var readingKeys = table[farm.Reading]{keys: []key[farm.Reading]{
 	val("name", text(maxName), func(m *farm.Reading) *string { return &m.Name }, "Which meter, or whose bite."),
 	val("spots", whole(1, 1000, "spots"), func(m *farm.Reading) *int { return &m.Spots }, "Spots sampled into the figure; left out, one."),
 	val("zone", choice("whole", "low", "knob", "load"), func(m *farm.Reading) *string { return &m.Zone }, "Part of the field, or a load cut in it; left out, the whole."),
+	val("load", text(maxName), func(m *farm.Reading) *string { return &m.Load }, "The load it was read of: its ticket, or any name that readings of the same load share."),
 	val("by", text(maxName), func(m *farm.Reading) *string { return &m.By }, "Who took it."),
 	val("note", text(maxNote), func(m *farm.Reading) *string { return &m.Note }, "Anything else."),
 }}
