@@ -207,43 +207,15 @@ func (a *assimilation) begun(c Chances) State {
 }
 
 // run takes a state to the beginning of cell at; hours nobody recorded change nothing.
-func (a *assimilation) run(s *State, at calendar.Hour) {
+func (a *assimilation) run(s *State, at calendar.Hour) { a.runInto(s, at, nil) }
+
+func (a *assimilation) runInto(s *State, at calendar.Hour, out *Track) {
 	if a.Record == nil {
 		s.At = max(s.At, at)
 		return
 	}
 	s.At = max(s.At, min(at, a.Record.Start))
-	a.Field.Run(a.Record, 0, s, at, nil)
-}
-
-// advance lets the belief age to the beginning of cell to: the level fades as fast as the field forgets, and
-// error grows.
-func (a *assimilation) advance(to calendar.Hour) {
-	to = min(to, a.last)
-	if to <= a.at {
-		return
-	}
-	p := &a.Field.Params
-	s := &a.fan.middle
-	keep, growth := 1.0, 0.0
-	for h := a.at; h < to; h++ {
-		ripe := 1 - a.Field.GreenShare(s)
-		wb := a.Field.MeanWB(s)
-		if a.Record != nil && h >= a.Record.Start {
-			rate := p.rate(DryBasis(wb)) * float64(a.Record.rate[h-a.Record.Start]) * s.factor
-			fade := math.Exp(-ripe * rate)
-			keep *= fade
-			growth *= fade * fade
-		}
-		a.run(s, h+1)
-		growth += ripe * p.growthVar(wb) / 24
-	}
-	a.fan.run(a, to)
-	a.t.belief.fade(a.first+atLevel, keep, growth)
-	days := float64(to-a.at) / 24
-	walk := min(days*p.KappaWalk*p.KappaWalk, max(0, p.KappaSD*p.KappaSD-a.variance(atKappa)))
-	a.t.belief.fade(a.first+atKappa, 1, walk)
-	a.at = to
+	a.Field.Run(a.Record, 0, s, at, out)
 }
 
 func (c *Chances) move(i int, by float64) {

@@ -53,7 +53,7 @@ func (a *assimilation) read(r Reading, last *trace) trace {
 	tr.was, tr.before = a.now(), math.Sqrt(max(0, belief.variance(mean)))
 	tr.sure = 1
 	if last != nil && last.lesson.Used {
-		off := r.WB - a.Field.zoneWB(&a.fan.middle, r.Zone) - last.level - a.t.offBy(seen, a.first)
+		off := r.WB - a.view(r.Zone).middle - last.level - a.t.offBy(seen, a.first)
 		square := off*off + last.unsure
 		tr.sure = sure(square, a.t.lenience*noise)
 		device.learned.learn(square, other, own)
@@ -100,7 +100,7 @@ func (a *assimilation) pace(r Reading) float64 {
 		return 0
 	}
 	before := a.look(a.fan.point, a.at-1)
-	return a.Field.MeanWB(&a.fan.middle) - a.Field.MeanWB(&before)
+	return a.view(Whole).middle - a.Field.MeanWB(&before)
 }
 
 // whole returns the moisture of zone z at the beginning of cell at under the chances, level included.

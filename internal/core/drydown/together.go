@@ -70,11 +70,12 @@ func AssimilateAll(cases []Case) (*Season, error) {
 		t.lenience = math.Pow(stricter, float64(max(0, lenientPasses-k)))
 		was := traces
 		traces = t.pass(prior, facts, traces)
-		if k >= lenientPasses && agree(was, traces) && !t.astray() {
-			break
-		}
+		moved := false
 		for _, a := range t.fields {
-			a.reopen()
+			moved = a.reopen() || moved
+		}
+		if k >= lenientPasses && !moved && agree(was, traces) {
+			break
 		}
 	}
 	for _, a := range t.fields {
@@ -96,7 +97,6 @@ const (
 	passes        = 12
 	lenientPasses = 3
 	stricter      = 4.0  // times the variance
-	near          = 0.1  // standard deviations from the point of the pass that need no other
 	sameSure      = 0.05 // change in how far a reading counts that needs no other
 )
 
@@ -109,6 +109,9 @@ func (t *together) pass(prior belief, facts []fact, last []trace) []trace {
 		clear(d.used)
 	}
 	out := make([]trace, len(facts))
+	for _, a := range t.fields {
+		a.rewind()
+	}
 	for k, e := range facts {
 		a := t.fields[e.field]
 		if e.sighting != nil {
@@ -130,18 +133,6 @@ func (t *together) pass(prior belief, facts []fact, last []trace) []trace {
 		}
 	}
 	return out
-}
-
-// astray reports whether any field came to believe what lies far from where its model was made straight.
-func (t *together) astray() bool {
-	for _, a := range t.fields {
-		now, sd, was := a.chances(), a.sds(), a.fan.point
-		far := func(now, then, sd float64) bool { return math.Abs(now-then) > near*sd }
-		if far(now.ShiftDays, was.ShiftDays, sd[atShift]) || far(now.Kappa, was.Kappa, sd[atKappa]) || far(now.EMCWB, was.EMCWB, sd[atEMC]) {
-			return true
-		}
-	}
-	return false
 }
 
 // agree reports whether two passes let every piece of evidence count alike.
