@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,13 +9,12 @@ import (
 	"threshday/internal/app"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/problem"
-	"threshday/internal/core/trade"
 	"threshday/internal/feeds/quantity"
 )
 
 // bookFlags name the data file.
 type bookFlags struct {
-	Data filename `env:"THRESHDAY_DATA" default:"farm.db" placeholder:"farm.db" help:"The data file of the farm; also read from THRESHDAY_DATA."`
+	Data dataname `env:"THRESHDAY_DATA" default:"farm.db" placeholder:"farm.db" help:"The data file of the farm; also read from THRESHDAY_DATA."`
 }
 
 func (b *bookFlags) data() string { return string(b.Data) }
@@ -50,25 +48,6 @@ func (w *atFlags) when(clock app.Clock) (time.Time, error) {
 		return clock.Now.Truncate(time.Second), nil
 	}
 	return quantity.ParseInstant("--at", w.At, clock.Zone)
-}
-
-// readWetBasis reads a moisture of grain, and where it cannot be one says what it may have been.
-func readWetBasis(label, text string) (wetBasis, error) {
-	p, err := trade.ParsePercentIn(label, text, 0, 60_00)
-	var bad *problem.InputError
-	if !errors.As(err, &bad) {
-		return wetBasis(p), err
-	}
-	plain := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%"))
-	if d, err := trade.ParseDecimal(label, strings.Replace(plain, ",", ".", 1)); err == nil {
-		for _, times := range []float64{1, 0.1, 0.01, 100} {
-			if x := d.Float() * times; x >= 5 && x <= 40 { // what is read in fields and at scales [judgement]
-				bad.Next = "Did you mean " + short(x, 2) + "?"
-				break
-			}
-		}
-	}
-	return 0, bad
 }
 
 // tidy takes from a text what nobody can see and the spaces around it.

@@ -93,7 +93,7 @@ func (s *session) entryOf(v *kong.Value) entry {
 	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
 		t = t.Elem()
 	}
-	e.file = t == reflect.TypeFor[filename]()
+	e.file = t == reflect.TypeFor[filename]() || t == reflect.TypeFor[dataname]()
 	if few := s.notes[t].choices; few != nil {
 		e.choices = few
 	}

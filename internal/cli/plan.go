@@ -12,7 +12,7 @@ type planFlags struct {
 	Now      string   `help:"Plan as of this time, RFC 3339 with offset; left out: the season's as_of, or now." placeholder:"2031-09-14T06:00:00-05:00"`
 	Seed     uint64   `help:"Seed of every draw; the same seed and inputs give the same answer." default:"1"`
 	Members  int      `help:"How many weathers to plan on." default:"100"`
-	Data     filename `help:"Take the season from a data file instead of a season file." placeholder:"farm.db"`
+	Data     dataname `help:"Take the season from a data file instead of a season file." placeholder:"farm.db"`
 	Observed filename `name:"as-of-weather" help:"Hourly weather up to now from another file."`
 }
 
@@ -78,7 +78,7 @@ func (c planCmd) Run(s *session) error {
 }
 
 // season finds the season file: the demo's, or the one named.
-func (s *session) season(path string, demo bool, data filename) (fs.FS, string, error) {
+func (s *session) season(path string, demo bool, data dataname) (fs.FS, string, error) {
 	switch {
 	case data != "" && (demo || path != ""):
 		return nil, "", &commandError{say: "--data is given beside another season", next: "Leave one out."}

@@ -1,0 +1,229 @@
+package cli
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/alecthomas/kong"
+
+	"threshday/internal/core/crop"
+	"threshday/internal/core/moisture"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/trade"
+	"threshday/internal/feeds/quantity"
+)
+
+// plain makes a reader of a function that needs no tag.
+func plain[T any](parse func(label, text string) (T, error)) func(string, string, *kong.Tag) (T, error) {
+	return func(label, text string, _ *kong.Tag) (T, error) { return parse(label, text) }
+}
+
+// real is plain for a type of our own over float64.
+func real[T ~float64](parse func(label, text string) (float64, error)) func(string, string, *kong.Tag) (T, error) {
+	return func(label, text string, _ *kong.Tag) (T, error) {
+		x, err := parse(label, text)
+		return T(x), err
+	}
+}
+
+func float[T ~float64](x T) float64 { return float64(x) }
+
+// bare reports whether text is a number with nothing after it.
+func bare(text string) bool {
+	_, err := quantity.ParseNumber("", text)
+	return err == nil
+}
+
+// readMiles takes a bare number as miles: the flag is called --miles.
+func readMiles(label, text string, _ *kong.Tag) (miles, error) {
+	if bare(text) {
+		text += "mi"
+	}
+	x, err := quantity.ParseMiles(label, text)
+	return miles(x), err
+}
+
+// readMinutes takes a bare number as minutes: such flags end in -min.
+func readMinutes(label, text string, _ *kong.Tag) (minutes, error) {
+	if bare(text) {
+		text += "min"
+	}
+	x, err := quantity.ParseMinutes(label, text)
+	return minutes(x), err
+}
+
+// readEfficiency takes 70, 70% and 0.70 alike: no machine works for less than a fifth of its time, so a bare number up
+// to 1 can only be the fraction.
+func readEfficiency(label, text string, _ *kong.Tag) (efficiency, error) {
+	x, err := quantity.ParsePercent(label, text)
+	if err != nil {
+		return 0, err
+	}
+	if x > 1 || strings.HasSuffix(strings.TrimSpace(text), "%") {
+		x /= 100
+	}
+	if x < 0.2 || x > 1 {
+		return 0, &problem.InputError{Rule: "flag.range", Label: label, Got: text, Want: "20 to 100 %, as 70, 70% or 0.70"}
+	}
+	return efficiency(x), nil
+}
+
+func readScaleWeight(label, text string, _ *kong.Tag) (scaleWeight, error) {
+	m, err := quantity.ParseMass(label, text)
+	return scaleWeight(math.Round(m.Pounds())), err
+}
+
+func readCount(label, text string, _ *kong.Tag) (count, error) {
+	x, err := quantity.ParseNumber(label, text)
+	if err == nil && (x != math.Trunc(x) || math.Abs(x) > 1e9) {
+		err = &problem.InputError{Rule: "number.whole", Label: label, Got: text, Want: "a whole number, as 3"}
+	}
+	if err != nil {
+		return 0, err
+	}
+	return count(x), nil
+}
+
+func readPrice(label, text string, tag *kong.Tag) (trade.Price, error) {
+	return quantity.ParsePrice(label, text, tag.Get("per"))
+}
+
+func readFilename(label, text string, _ *kong.Tag) (filename, error) {
+	if text == "" {
+		return "", &problem.InputError{Rule: "flag.empty", Label: label, Want: "the name of a file"}
+	}
+	return filename(text), nil
+}
+
+// readDataname refuses the standard input, which cannot hold a data file.
+func readDataname(label, text string) (dataname, error) {
+	if text == "" || text == "-" {
+		return "", &problem.InputError{Rule: "flag.empty", Label: label, Got: text, Want: "the name of a data file, as farm.db"}
+	}
+	return dataname(text), nil
+}
+
+// readZoneName refuses the two names that mean whatever the computer is set to.
+func readZoneName(label, text string, _ *kong.Tag) (zoneName, error) {
+	if text == "" || text == "Local" {
+		return "", &problem.InputError{Rule: "zone.unknown", Label: label, Got: text, Want: "a name of the public time-zone list, as America/Chicago"}
+	}
+	return zoneName(text), nil
+}
+
+func readShell(label, text string, _ *kong.Tag) (shell, error) {
+	if !slices.Contains(shells, text) {
+		return "", &problem.InputError{Rule: "shell.unknown", Label: label, Got: text, Want: oneOf(shells)}
+	}
+	return shell(text), nil
+}
+
+func readCrop(label, text string, _ *kong.Tag) (crop.Kind, error) {
+	k, ok := crop.Parse(text)
+	if !ok {
+		return 0, &problem.InputError{Rule: "crop.unknown", Label: label, Got: text, Want: oneOf(cropNames())}
+	}
+	return k, nil
+}
+
+func cropNames() []string {
+	var names []string
+	for _, k := range crop.Kinds() {
+		names = append(names, k.String())
+	}
+	return names
+}
+
+func readClass(label, text string, _ *kong.Tag) (crop.WheatClass, error) {
+	c, ok := crop.ParseWheatClass(strings.ToUpper(text))
+	if !ok || text == "" {
+		return 0, &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: oneOf(classNames())}
+	}
+	return c, nil
+}
+
+func classNames() []string {
+	var names []string
+	for _, c := range crop.WheatClasses() {
+		names = append(names, c.String())
+	}
+	return names
+}
+
+// gradeClasses are the classes of wheat in the grade standard: those sold by name, and two more.
+func gradeClasses() []string { return append(classNames(), "white-club", "UN") }
+
+func readGradeClass(label, text string, _ *kong.Tag) (gradeClass, error) {
+	for _, name := range gradeClasses() {
+		if strings.EqualFold(name, strings.ReplaceAll(text, " ", "-")) {
+			return gradeClass(strings.ReplaceAll(name, "-", " ")), nil
+		}
+	}
+	return "", &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: oneOf(gradeClasses())}
+}
+
+// forms are the names of the equilibrium equations on the command line.
+var forms = []struct {
+	name string
+	form moisture.Form
+}{
+	{"halsey", moisture.Halsey}, {"henderson", moisture.Henderson}, {"chung-pfost", moisture.ChungPfost}, {"oswin", moisture.Oswin},
+}
+
+func readForm(label, text string, _ *kong.Tag) (moisture.Form, error) {
+	for _, f := range forms {
+		if f.name == text {
+			return f.form, nil
+		}
+	}
+	return 0, &problem.InputError{Rule: "form.unknown", Label: label, Got: text, Want: oneOf(formNames())}
+}
+
+func formNames() []string {
+	var names []string
+	for _, f := range forms {
+		names = append(names, f.name)
+	}
+	return names
+}
+
+// formName returns the name of f on the command line.
+func formName(f moisture.Form) string {
+	for _, known := range forms {
+		if known.form == f {
+			return known.name
+		}
+	}
+	return strconv.Itoa(int(f))
+}
+
+// oneOf returns "a, b or c".
+func oneOf(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	last := len(names) - 1
+	return strings.Join(names[:last], ", ") + " or " + names[last]
+}
+
+// readWetBasis reads a moisture of grain, and where it cannot be one says what it may have been.
+func readWetBasis(label, text string) (wetBasis, error) {
+	p, err := trade.ParsePercentIn(label, text, 0, 60_00)
+	var bad *problem.InputError
+	if !errors.As(err, &bad) {
+		return wetBasis(p), err
+	}
+	plain := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%"))
+	if d, err := trade.ParseDecimal(label, strings.Replace(plain, ",", ".", 1)); err == nil {
+		for _, times := range []float64{1, 0.1, 0.01, 100} {
+			if x := d.Float() * times; x >= 5 && x <= 40 { // what is read in fields and at scales [judgement]
+				bad.Next = "Did you mean " + short(x, 2) + "?"
+				break
+			}
+		}
+	}
+	return 0, bad
+}
