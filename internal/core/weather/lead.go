@@ -17,6 +17,14 @@ type LeadIn struct {
 	Observed *Series // nil: nothing; hours missing in it keep the members' own
 	Days     []Ahead // in any order, each date once; days before today and past the 14th are passed over
 	Root     [32]byte
+	Errors   *ErrorTable // of the forecasts; nil: [DefaultErrors]
+}
+
+func (in *LeadIn) errors() ErrorTable {
+	if in.Errors != nil {
+		return *in.Errors
+	}
+	return DefaultErrors()
 }
 
 // ErrTwoForecasts: a date is forecast twice, and which counts is the caller's to say.
@@ -41,7 +49,7 @@ func (e *Ensemble) Lead(in LeadIn) (*Ensemble, error) {
 	if in.Zone == nil {
 		panic("weather: a lead-in without a clock")
 	}
-	l := &lead{in: in, base: e, out: e.clone(), now: max(0, min(e.Hours, int(in.Now-e.Start)))}
+	l := &lead{in: in, table: in.errors(), base: e, out: e.clone(), now: max(0, min(e.Hours, int(in.Now-e.Start)))}
 	if err := l.choose(); err != nil {
 		return nil, err
 	}
@@ -95,6 +103,7 @@ func (e *Ensemble) settle() {
 // A lead carries one lead-in through its steps.
 type lead struct {
 	in     LeadIn
+	table  ErrorTable
 	base   *Ensemble
 	out    *Ensemble
 	now    int       // first hour not observed, counted from the start
@@ -127,7 +136,7 @@ func (l *lead) choose() error {
 		said := slices.IndexFunc(l.in.Days, func(a Ahead) bool { return a.On == view.Date })
 		first, end := max(l.now, int(view.First-l.base.Start)), int(view.End-l.base.Start)
 		number := view.Date.DaysSince(today) + 1
-		if said < 0 || first >= end || number < 1 || number > longestLead {
+		if said < 0 || first >= end || number < 1 || number > LongestLead {
 			continue
 		}
 		if slices.ContainsFunc(l.in.Days[said+1:], func(a Ahead) bool { return a.On == view.Date }) {
@@ -224,9 +233,9 @@ func (l *lead) blend() {
 		if d.Rain != nil {
 			l.occurrence(d, usual)
 		}
-		d.high = d.towards(d.High, forecastError.temp, -wetCools, func(own DayAir) float64 { return own.High })
-		d.low = d.towards(d.Low, forecastError.temp, wetWarmsNight, func(own DayAir) float64 { return own.Low })
-		d.dew = d.towards(d.Dew, forecastError.dew, wetMoistens, func(own DayAir) float64 { return own.Dew })
+		d.high = d.towards(d.High, l.table.Temp, -wetCools, func(own DayAir) float64 { return own.High })
+		d.low = d.towards(d.Low, l.table.Temp, wetWarmsNight, func(own DayAir) float64 { return own.Low })
+		d.dew = d.towards(d.Dew, l.table.Dew, wetMoistens, func(own DayAir) float64 { return own.Dew })
 		d.order()
 		d.dewWithNight()
 	}
@@ -257,7 +266,7 @@ const (
 
 // towards returns each member's value drawn towards the forecast; nil where nothing is said. A member that a
 // chance of rain turned counts with what the turn does to the quantity.
-func (d *leadDay) towards(forecast *float64, table [longestLead]float64, whenWet float64, of func(DayAir) float64) []float64 {
+func (d *leadDay) towards(forecast *float64, table [LongestLead]float64, whenWet float64, of func(DayAir) float64) []float64 {
 	if forecast == nil {
 		return nil
 	}

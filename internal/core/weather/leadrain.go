@@ -104,7 +104,7 @@ func (l *lead) occurrence(d *leadDay, u usualRain) {
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(wetFirst(own[b]), wetFirst(own[a])), cmp.Compare(dampness(b), dampness(a)))
 	})
-	wet := int(math.Round(trusted(*d.Rain, l.usual(u, d), d.age) * float64(n)))
+	wet := int(math.Round(l.table.chance(*d.Rain, l.usual(u, d), d.age) * float64(n)))
 	amounts := slices.Clone(own)
 	d.wet = make([]bool, n)
 	for rank, m := range order {
@@ -127,17 +127,17 @@ func (l *lead) occurrence(d *leadDay, u usualRain) {
 // drawAmount returns the rain of a member that turns wet: the threshold and a gamma number beyond it.
 func (l *lead) drawAmount(d *leadDay, m int, usual float64) float64 {
 	s := NewStream(l.in.Root, m, d.On, rainAmount)
-	beyond := max(0.1, d.meanAmount(usual)-fewestWet)
+	beyond := max(0.1, l.meanAmount(d, usual)-fewestWet)
 	return fewestWet + s.Gamma(wetAmountShape)*beyond/wetAmountShape
 }
 
 // meanAmount returns the mean rain of wet members to aim for: the forecast's as far as its chance is
 // believed, the season's for the rest.
-func (d *leadDay) meanAmount(usual float64) float64 {
+func (l *lead) meanAmount(d *leadDay, usual float64) float64 {
 	if d.Amount == nil {
 		return usual
 	}
-	k := atLead(rainTrust, d.age)
+	k := atLead(l.table.Rain, d.age)
 	return max(fewestWet, k**d.Amount+(1-k)*usual)
 }
 
@@ -156,7 +156,7 @@ func (l *lead) toAmount(d *leadDay, amounts []float64, usual float64) {
 	if beyond <= 0 {
 		return
 	}
-	scale := (d.meanAmount(usual) - fewestWet) * n / beyond
+	scale := (l.meanAmount(d, usual) - fewestWet) * n / beyond
 	for m, mm := range amounts {
 		if d.wet[m] {
 			amounts[m] = fewestWet + max(0, mm-fewestWet)*scale
@@ -169,9 +169,9 @@ func (l *lead) toAmount(d *leadDay, amounts []float64, usual float64) {
 func (l *lead) pour(d *leadDay, m int, own, amount float64) {
 	row := l.out.Row(RainMM, m)[d.first:d.end]
 	before := slices.Clone(row)
-	from, to, named := d.partHours(l.in.Zone, l.base.Start)
+	from, to, named := partHours(d.Part, l.in.Zone, l.base.Start, d.first, d.end)
 	s := NewStream(l.in.Root, m, d.On, rainPart)
-	follows := named && s.Uniform() < atLead(rainTrust, d.age)
+	follows := named && s.Uniform() < atLead(l.table.Rain, d.age)
 	switch {
 	case d.wet[m] && (d.wetter[m] > 0 || follows):
 		if !follows {
@@ -198,17 +198,17 @@ func (l *lead) pour(d *leadDay, m int, own, amount float64) {
 	}
 }
 
-// partHours returns the hours of the named part of the day as positions in the hours still to come; named is
+// partHours returns the hours of a named part of the day as positions in hours [first, end), counted from start; named is
 // false where none is named or it is past.
-func (d *leadDay) partHours(zone *time.Location, start calendar.Hour) (from, to int, named bool) {
-	n := d.end - d.first
-	clockFrom, clockTo := d.Part.hours()
+func partHours(part Part, zone *time.Location, start calendar.Hour, first, end int) (from, to int, named bool) {
+	n := end - first
+	clockFrom, clockTo := part.hours()
 	if clockTo-clockFrom == 24 {
 		return 0, n, false
 	}
 	from, to = n, 0
 	for i := range n {
-		clock := (start + calendar.Hour(d.first+i)).Start().In(zone).Hour()
+		clock := (start + calendar.Hour(first+i)).Start().In(zone).Hour()
 		if clock >= clockFrom && clock < clockTo {
 			from, to = min(from, i), i+1
 		}

@@ -100,7 +100,7 @@ func (l *lead) moveWind(d *leadDay) {
 	for _, own := range d.own {
 		mean += math.Sqrt(own.Wind) / float64(len(d.own))
 	}
-	s := atLead(forecastError.wind, d.age)
+	s := atLead(l.table.Wind, d.age)
 	for m, own := range d.own {
 		to := max(0, math.Sqrt(*d.Wind)+s*(math.Sqrt(own.Wind)-mean))
 		row := l.out.Row(WindMS, m)[d.first:d.end]
@@ -126,7 +126,7 @@ func (l *lead) moveSky(d *leadDay, m int) {
 	for _, own := range d.own {
 		mean += own.Sky / float64(len(d.own))
 	}
-	s := atLead(forecastError.dew, d.age)
+	s := atLead(l.table.Dew, d.age)
 	by := *d.Sky + s*(d.own[m].Sky-mean) - d.own[m].Sky
 	for i := d.first; i < d.end; i++ {
 		if l.out.Row(RainMM, m)[i] < smallestHour { // rain keeps its cloud
