@@ -1,10 +1,10 @@
 // Package weather holds the air of the farm hour by hour: what was measured, and an ensemble of equally likely
-// weathers to come, made from other recorded years and drawn together around what is observed and forecast. It
-// also holds the formulas of damp air and of the sun.
+// weathers to come around what is observed and forecast, either drawn from the climate of a record, see [Climate],
+// or made of its other years, see [Resample]. It also holds the formulas of damp air and of the sun, and the scores
+// by which an ensemble is judged.
 //
 // It leaves out snow and frost as such, wind direction, and how weather differs from field to field: an
-// ensemble is the weather of one place. Its weathers hold no more than the recorded years do, moved by some
-// days; a season beyond their extremes is not among them.
+// ensemble is the weather of one place.
 //
 // Hours are UTC cells. Temperature and dew point are °C over water, wind m/s at 2 m, rain mm in the hour,
 // cloud and relative humidity fractions, radiation W/m². State is that of the beginning of an hour, rain its
@@ -12,5 +12,6 @@
 // kept in float32. The formulas hold for open farmland between 25° and 60° of latitude.
 //
 // The package draws chance only from a [Stream], a pure function of root, member, day and purpose. Sources stand
-// at the formulas; docs/model/air.md and docs/model/weather.md tell the whole.
+// at the formulas; docs/model/air.md, docs/model/weather.md and
+// docs/model/weather-generator.md tell the whole.
 package weather

@@ -14,10 +14,15 @@ type Purpose uint32
 
 // The purposes of weather.
 const (
-	rainHours  Purpose = iota + 1 // hours of a daily total in a record
-	rainAmount                    // amount of a member that a forecast turns wet
-	rainPart                      // whether a member follows the part of the day a forecast names
-	leadHours                     // hours of a member's forecast rain
+	rainHours   Purpose = iota + 1 // hours of a daily total in a record
+	rainAmount                     // amount of a member that a forecast turns wet
+	rainPart                       // whether a member follows the part of the day a forecast names
+	leadHours                      // hours of a member's forecast rain
+	drawnWet                       // whether a drawn day is wet
+	drawnRain                      // how much falls on it
+	drawnSpells                    // and when
+	drawnDay                       // its anomalies
+	drawnHours                     // what its hours differ by from the day's shape
 )
 
 // A Stream is a run of random numbers that is a pure function of root, member, day and purpose: the same four
