@@ -4,6 +4,7 @@
 package app
 
 import (
+	"context"
 	"io/fs"
 	"time"
 
@@ -28,7 +29,11 @@ type App struct {
 	// Files returns the folder of a season file and its name in it.
 	Files func(path string) (fs.FS, string, error)
 	// Start writes a small farm to change into a folder and returns the names of its files.
-	Start   func(folder string) ([]string, error)
+	Start func(folder string) ([]string, error)
+	// Forecasts returns the newest forecast of each service that a folder keeps, most trusted first. None is no error.
+	Forecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
+	// Fetch asks one service and keeps the answer. Trouble with the service is part of the result.
+	Fetch   func(ctx context.Context, o FetchOrder) (*Fetched, error)
 	Now     func() time.Time
 	Workers int // goroutines for the heavy parts; 0: one per processor
 }

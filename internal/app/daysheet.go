@@ -31,7 +31,9 @@ type DaySheet struct {
 type WeatherState struct {
 	Ensemble string     // how the members were made
 	Outlook  *time.Time // when the farm's own forecast was entered; nil: none
-	Days     int        // days of it ahead of AsOf
+	Days     int        // days of it that the answer stands on
+	Sources  []ForecastSource
+	Ahead    []string   // who speaks of the days ahead and how old that is, a sentence each
 	Observed *time.Time // last observed hour
 	Credit   string
 }

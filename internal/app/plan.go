@@ -29,6 +29,7 @@ type PlanRequest struct {
 	Seed     uint64
 	Members  int
 	Observed string // path of another file of observed weather up to now; empty: the season's record alone
+	Kept     string // folder of forecasts that were fetched; empty: none
 }
 
 // DefaultMembers are enough for odds to the nearest few in a hundred; the plan takes under a second.
@@ -53,9 +54,11 @@ type morning struct {
 	record   *WeatherRecord
 	observed *weather.Series
 	ensemble *weather.Ensemble
-	ahead    int // days of the farm's own forecast still to come
+	kept     []KeptForecast
+	ahead    *outlookAhead // what is said of the days ahead, and by whom
 	build    *worth.Build
 	notes    []worth.Assumed
+	doubts   []problem.Finding // of the weather behind the answer
 }
 
 // Plan makes the day sheet of a season: the table of what an acre is worth, the plan over it, and what to say about both.
@@ -110,6 +113,7 @@ func (a *App) opened(ctx context.Context, r PlanRequest) (*morning, error) {
 	if mo.terms, err = a.terms(r.Files, mo.season); err != nil {
 		return nil, err
 	}
+	a.readKept(r.Kept, mo)
 	return mo, a.readRecord(r, mo)
 }
 
@@ -201,7 +205,7 @@ func (a *App) readRecord(r PlanRequest, mo *morning) error {
 	return nil
 }
 
-// weather makes the ensemble: other recorded years, led in by what was observed and by the farm's own forecast.
+// weather makes the ensemble: other recorded years, led in by what was observed and by what is said of the days ahead.
 func (a *App) weather(mo *morning) error {
 	start := calendar.HourOf(mo.now)
 	first := calendar.DayOf(mo.now, mo.zone)
@@ -227,18 +231,10 @@ func (a *App) weather(mo *morning) error {
 	if err != nil {
 		return err
 	}
-	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: mo.root}
-	for _, d := range mo.season.Outlook {
-		if d.On.Before(first) {
-			continue
-		}
-		ahead, err := manualDay(d).Ahead()
-		if err != nil {
-			return err
-		}
-		lead.Days = append(lead.Days, ahead)
-		mo.ahead++
+	if mo.ahead, err = trust(mo.now, mo.zone, mo.season.Farm.At, mo.kept, mo.season.Outlook); err != nil {
+		return err
 	}
+	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: mo.root, Days: mo.ahead.days}
 	led, err := ensemble.Lead(lead)
 	if err != nil {
 		return err

@@ -24,6 +24,7 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 	if mo.season.Farm.AsOf == nil {
 		found = append(slices.Clone(found), farm.CheckDates(mo.season, mo.now, mo.zone)...)
 	}
+	found = slices.Concat(found, mo.doubts, mo.ahead.doubts)
 	for _, f := range found {
 		if f.Severity != problem.Note {
 			s.Findings = append(s.Findings, f)
@@ -47,10 +48,15 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 }
 
 func (mo *morning) weatherState() WeatherState {
-	w := WeatherState{Ensemble: mo.ensemble.Note, Days: mo.ahead, Credit: mo.season.Farm.Weather.Note}
-	for _, d := range mo.season.Outlook {
-		if d.Entered != nil && (w.Outlook == nil || d.Entered.After(*w.Outlook)) {
-			w.Outlook = d.Entered
+	w := WeatherState{Ensemble: mo.ensemble.Note, Sources: mo.ahead.sources, Credit: mo.credit()}
+	for _, s := range w.Sources {
+		w.Ahead = append(w.Ahead, s.sentence(mo.now))
+		if !s.Own {
+			continue
+		}
+		w.Days += len(s.Days)
+		if s.Made != nil && (w.Outlook == nil || s.Made.After(*w.Outlook)) {
+			w.Outlook = s.Made
 		}
 	}
 	if end := min(mo.observed.End(), mo.ensemble.Start); end > mo.observed.Start {

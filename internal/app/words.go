@@ -254,12 +254,15 @@ func (mo *morning) stale() []string {
 	var out []string
 	const old = 24 * time.Hour
 	w := mo.weatherState()
-	switch {
-	case mo.ahead == 0:
+	if len(mo.ahead.days) == 0 {
 		out = append(out, "No forecast of the days ahead is entered: the plan knows only what past years did at this time.")
-	case w.Outlook != nil && mo.now.Sub(*w.Outlook) > old:
-		out = append(out, fmt.Sprintf("Your own forecast is %s old.", age(mo.now.Sub(*w.Outlook))))
 	}
+	for _, s := range w.Sources {
+		if say := s.staleWords(mo.now); say != "" {
+			out = append(out, say)
+		}
+	}
+	out = append(out, mo.ahead.notes...)
 	if w.Observed != nil && mo.now.Sub(*w.Observed) > old {
 		out = append(out, fmt.Sprintf("Observed weather ends %s ago; since then the fields' drying is a guess.", age(mo.now.Sub(*w.Observed))))
 	}

@@ -1,0 +1,177 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"strings"
+	"time"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/farm"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/weather"
+)
+
+// ForecastDays is what a forecast says of the days to come.
+type ForecastDays interface {
+	Ahead(now calendar.Hour, zone *time.Location) []weather.Ahead
+}
+
+// A KeptForecast is a forecast that a service made and that was kept.
+type KeptForecast struct {
+	Service  string // as a person says it: "National Weather Service"
+	Form     string // "grid", "hourly" or "ensemble"
+	Cell     string // of the service's grid; empty: none is known
+	Near     string // the town that the service names; empty: none
+	Zone     string // of the clock there, as the service says; empty: it does not
+	At       farm.Point
+	Issued   time.Time
+	Received time.Time
+	Checked  time.Time // when the service last said that it still stands
+	Days     ForecastDays
+	Findings []problem.Finding
+}
+
+// A FetchOrder says whom to ask, for what place, and where to keep the answer.
+type FetchOrder struct {
+	Folder  string
+	At      farm.Point
+	Contact string
+	Page    string // of the national service or one that stands in for it; empty: its own
+	// Ensemble is the service of the owner's choice, asked in the place of the national one where its URL is set.
+	Ensemble farm.Ensemble
+	Key      string // its licence key
+}
+
+// A FetchResult says what came of asking one service.
+type FetchResult string
+
+// The results.
+const (
+	FetchedNew    FetchResult = "new"      // a forecast that was not there before
+	FetchedSame   FetchResult = "same"     // the one kept still stands
+	FetchTooSoon  FetchResult = "too-soon" // it was not asked: that was done a while ago
+	FetchTroubled FetchResult = "trouble"  // there is no new one; what was kept stays
+)
+
+// A Fetched is what came of asking one service.
+type Fetched struct {
+	Service string
+	Result  FetchResult
+	Kept    *KeptForecast // what is kept now; nil: nothing
+	Next    time.Time     // when it may be asked again; zero: at any time
+	Trouble *Trouble
+}
+
+// A FetchRequest asks for the days ahead of a season.
+type FetchRequest struct {
+	Files   fs.FS  // the season file and what it names
+	Season  string // name of the season file in Files
+	Book    string // path of a data file to take the season from instead
+	Folder  string // where forecasts are kept
+	Contact string // in the place of the season's own; empty: that
+	Page    string // of a service that stands in for the national one; empty: that
+}
+
+// A FetchReport is what came of asking every service of a season.
+type FetchReport struct {
+	Zone     *time.Location
+	Now      time.Time
+	Services []Fetched
+}
+
+// FetchWeather asks the services of a season for the days ahead, and keeps what they say. Trouble with a service is in
+// the report, for what was kept stays in use.
+func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, error) {
+	mo, files, err := a.settled(ctx, r.Files, r.Season, r.Book)
+	if err != nil {
+		return nil, err
+	}
+	f := &mo.season.Farm
+	order := FetchOrder{Folder: r.Folder, Contact: r.Contact, Page: r.Page}
+	if order.Contact == "" {
+		order.Contact = f.Weather.Contact
+	}
+	switch {
+	case f.At == nil:
+		return nil, &problem.InputError{
+			Rule: "weather.place", Label: "lat and lon under [farm]", Want: "degrees, as lat = 41.9876 and lon = -93.5012",
+			Next: "The service is asked for the weather of a place.",
+		}
+	case order.Contact == "":
+		return nil, &problem.InputError{
+			Rule: "weather.contact", Label: "contact under [farm.weather]", Want: "a mail address as farm@example.com, or a page that begins with https://",
+			Next: "The service wants to know who asks; it is sent with every question, and to nobody else.",
+		}
+	}
+	order.At = *f.At
+	report := &FetchReport{Zone: mo.zone, Now: a.Now().In(mo.zone)}
+	orders := []FetchOrder{order}
+	if own := f.Weather.Ensemble; own.URL != "" {
+		order.Ensemble = own
+		if order.Key, err = keyOf(files, own.KeyFile); err != nil {
+			return nil, err
+		}
+		orders = append(orders, order)
+	}
+	for _, o := range orders {
+		fetched, err := a.Fetch(ctx, o)
+		if err != nil {
+			return nil, err
+		}
+		report.Services = append(report.Services, *fetched)
+	}
+	return report, nil
+}
+
+// settled reads a season and its zone; files is where what it names stands.
+func (a *App) settled(ctx context.Context, files fs.FS, name, book string) (*morning, fs.FS, error) {
+	var file *SeasonFile
+	var err error
+	if book != "" {
+		file, files, err = a.bookSeason(ctx, book)
+	} else {
+		file, err = a.Season(files, name)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	mo := &morning{file: file, season: file.Season}
+	if mo.zone, err = a.Zone(mo.season.Farm.Zone); err != nil {
+		return nil, nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
+	}
+	return mo, files, nil
+}
+
+// keyOf reads a licence key, which a file of its own holds.
+func keyOf(files fs.FS, name string) (string, error) {
+	if name == "" {
+		return "", nil
+	}
+	text, err := fs.ReadFile(files, name)
+	if err != nil {
+		return "", fmt.Errorf("read the licence key: %w", err)
+	}
+	key := strings.TrimSpace(string(text))
+	if key == "" || strings.ContainsAny(key, " \t\r\n") || len(key) > 200 {
+		return "", &problem.InputError{Rule: "weather.key", Label: "licence key", Got: "text that is none", Want: "one word in the file", Where: problem.Place{File: name}}
+	}
+	return key, nil
+}
+
+// readKept reads the forecasts kept in a folder; what cannot be read is a doubt, not a reason to have no plan.
+func (a *App) readKept(folder string, mo *morning) {
+	if folder == "" {
+		return
+	}
+	kept, doubts, err := a.Forecasts(folder)
+	if err != nil {
+		doubts = append(doubts, problem.Finding{
+			Rule: "forecast.unreadable", Severity: problem.Warning, Where: problem.Place{File: folder}, Label: "kept forecasts",
+			Say: "The kept forecasts cannot be read: " + err.Error(), Next: "Fetch anew into another folder with --cache, or take the damaged file away.",
+		})
+	}
+	mo.kept = kept
+	mo.doubts = append(mo.doubts, doubts...)
+}
