@@ -25,7 +25,7 @@ func TestScripts(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "idof": idof},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "idof": idof, "patch": patch, "hold": hold},
 	})
 }
 

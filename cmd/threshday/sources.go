@@ -34,6 +34,8 @@ func useCases() *app.App {
 		Demo:        func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Files:       folderOf,
 		Start:       startFarm,
+		Forecasts:   keptForecasts,
+		Fetch:       fetchForecast,
 		Now:         time.Now,
 	}
 }

@@ -134,9 +134,13 @@ func (c restoreCmd) Run(s *session) error {
 	}
 	p := s.printer()
 	p.line(p.bold("Restored: ") + c.data())
-	p.section("Now", []string{out.Now.words()})
-	if out.Before != nil {
+	p.section("From", []string{out.From.words()})
+	p.section("Now", []string{out.Now.words() + "; that this is a restore is an entry too"})
+	switch {
+	case out.Before != nil:
 		p.section("Before", []string{out.Before.words()})
+	case out.Kept != "":
+		p.section("Before", []string{"could not be read"})
 	}
 	if out.Kept != "" {
 		p.section("Kept", []string{"what was there before lies untouched in " + out.Kept})
