@@ -30,6 +30,18 @@ func Write(s *farm.Season) []byte {
 	return []byte(w.out.String())
 }
 
+// WriteOutlook returns the farm's own forecast as it stands in a season file, with instants on the clock of zone: text to
+// paste into one.
+func WriteOutlook(days []farm.OutlookDay, zone *time.Location) []byte {
+	w := &writer{zone: zone}
+	for _, k := range season.keys {
+		if k.name == "outlook" {
+			k.tables(w, k.name, &farm.Season{Outlook: days})
+		}
+	}
+	return []byte(w.out.String())
+}
+
 // writeTable writes a table under its header. One that is empty is left out unless it is a record.
 func writeTable[T any](w *writer, header string, t *table[T], path string, from *T, record bool) {
 	var body strings.Builder
