@@ -24,19 +24,20 @@ import (
 // useCases joins the use cases to the readers of files.
 func useCases() *app.App {
 	return &app.App{
-		Season:      readSeason,
-		ParseSeason: parseSeason,
-		WriteSeason: seasonfile.Write,
-		Program:     "Threshday " + buildVersion(),
-		Schedule:    readSchedule,
-		Weather:     readWeather,
-		Zone:        time.LoadLocation,
-		Demo:        func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
-		Files:       folderOf,
-		Start:       startFarm,
-		Forecasts:   keptForecasts,
-		Fetch:       fetchForecast,
-		Now:         time.Now,
+		Season:       readSeason,
+		ParseSeason:  parseSeason,
+		WriteSeason:  seasonfile.Write,
+		Program:      "Threshday " + buildVersion(),
+		Schedule:     readSchedule,
+		Weather:      readWeather,
+		Zone:         time.LoadLocation,
+		Demo:         func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
+		Files:        folderOf,
+		Start:        startFarm,
+		Forecasts:    keptForecasts,
+		Fetch:        fetchForecast,
+		ForecastFile: readForecast,
+		Now:          time.Now,
 	}
 }
 

@@ -32,6 +32,8 @@ type App struct {
 	Start func(folder string) ([]string, error)
 	// Forecasts returns the newest forecast of each service that a folder keeps, most trusted first. None is no error.
 	Forecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
+	// ForecastFile reads a forecast as a service sends it, or hourly weather to come as plain CSV.
+	ForecastFile func(name string, data []byte, zone *time.Location) (*KeptForecast, error)
 	// Fetch asks one service and keeps the answer. Trouble with the service is part of the result.
 	Fetch   func(ctx context.Context, o FetchOrder) (*Fetched, error)
 	Now     func() time.Time

@@ -2,6 +2,7 @@ package weather
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -164,4 +165,16 @@ func (d forecastDay) amount(a *Ahead) {
 			a.Part = part
 		}
 	}
+}
+
+// DewWord returns the word for the dew of a morning with lowest temperature low under a mean dew point, both °C: the
+// class whose usual distance between the two lies nearest.
+func DewWord(low, dew float64) Dew {
+	best := dewClasses[0]
+	for _, c := range dewClasses {
+		if math.Abs(dew-low-c.value) < math.Abs(dew-low-best.value) {
+			best = c
+		}
+	}
+	return Dew(best.word)
 }

@@ -180,3 +180,15 @@ func TestRunsOfAnEnsembleSpeakThroughTheirMiddle(t *testing.T) {
 		t.Errorf("the second day says %+v", days[1])
 	}
 }
+
+// Midway between what no dew, light and heavy dew are: 1.4 °C below the low and 0.25 °C above it. [champaign-hourly]
+func TestADewPointHasTheNearestWord(t *testing.T) {
+	for _, c := range []struct {
+		dew  float64
+		want weather.Dew
+	}{{3, "none"}, {8.5, "none"}, {8.7, "light"}, {10.2, "light"}, {10.3, "heavy"}, {12, "heavy"}} {
+		if got := weather.DewWord(10, c.dew); got != c.want {
+			t.Errorf("low 10, dew point %.1f: %s, want %s", c.dew, got, c.want)
+		}
+	}
+}

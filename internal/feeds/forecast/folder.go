@@ -178,7 +178,7 @@ func (f Folder) open(source Source, h *history) (*Kept, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read a kept forecast: %w", err)
 	}
-	body, err := unpack(packed)
+	body, err := Unpack(packed)
 	if err != nil {
 		return nil, fmt.Errorf("read a kept forecast: %w", err)
 	}
@@ -211,8 +211,12 @@ var (
 	_ Says = weather.EnsembleForecast{}
 )
 
-func unpack(packed []byte) ([]byte, error) {
-	z, err := gzip.NewReader(bytes.NewReader(packed))
+// Unpack returns the text of a kept forecast, or of one that is not packed.
+func Unpack(data []byte) ([]byte, error) {
+	if !bytes.HasPrefix(data, []byte{0x1f, 0x8b}) {
+		return data, nil
+	}
+	z, err := gzip.NewReader(bytes.NewReader(data))
 	if err != nil {
 		return nil, err
 	}

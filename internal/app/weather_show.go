@@ -1,0 +1,122 @@
+package app
+
+import (
+	"context"
+	"io/fs"
+	"time"
+
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/units"
+	"threshday/internal/core/weather"
+)
+
+// A DayAhead is what is said of one day, by the source that is believed about it. What is nil is not said.
+type DayAhead struct {
+	weather.Ahead
+	Source *ForecastSource
+}
+
+// Wind10m returns the day's mean wind at the height that forecasts speak of.
+func (d DayAhead) Wind10m() (wind units.Speed, ok bool) {
+	if d.Wind == nil {
+		return 0, false
+	}
+	return units.Speed(*d.Wind) / weather.WindAt2m(1, 10*units.Meter), true
+}
+
+// DewWord returns "none", "light" or "heavy" for the morning; empty where low or dew point is not said.
+func (d DayAhead) DewWord() weather.Dew {
+	if d.Dew == nil || d.Low == nil {
+		return ""
+	}
+	return weather.DewWord(*d.Low, *d.Dew)
+}
+
+// DaysAhead is what is said of the days ahead, and by whom.
+type DaysAhead struct {
+	Farm     string
+	AsOf     time.Time // in the farm's zone
+	Days     []DayAhead
+	Sources  []ForecastSource
+	Who      []string // who speaks, since when and of how many days, a sentence each
+	Stale    []string // what is too old to lean on, or is not used
+	Findings []problem.Finding
+	Credit   string
+}
+
+// A ShowRequest asks for the days ahead of a season.
+type ShowRequest struct {
+	Files  fs.FS
+	Season string
+	Book   string // path of a data file to take the season from instead
+	Kept   string // folder of forecasts that were fetched; empty: none
+	Now    *time.Time
+}
+
+// ShowWeather returns the days ahead as a plan would take them.
+func (a *App) ShowWeather(ctx context.Context, r ShowRequest) (*DaysAhead, error) {
+	mo, _, err := a.settled(ctx, r.Files, r.Season, r.Book)
+	if err != nil {
+		return nil, err
+	}
+	mo.now = a.moment(r.Now, mo.season.Farm.AsOf).In(mo.zone)
+	a.readKept(r.Kept, mo)
+	if mo.ahead, err = trust(mo.now, mo.zone, mo.season.Farm.At, mo.kept, mo.season.Outlook); err != nil {
+		return nil, err
+	}
+	out := mo.ahead.shown(mo.now)
+	out.Farm, out.Credit, out.Findings = mo.season.Farm.Name, mo.credit(), append(mo.doubts, mo.ahead.doubts...)
+	if len(out.Days) == 0 && len(out.Findings)+len(out.Stale) == 0 {
+		return nil, &NoAnswer{
+			Rule: "weather.nothing", Say: "Nobody has said anything of the days ahead.",
+			Next: "Fetch a forecast with threshday weather fetch, or enter your own with threshday weather enter.",
+		}
+	}
+	return out, nil
+}
+
+// moment returns the time an answer speaks of: the one asked for, the season's own, or now.
+func (a *App) moment(asked, asOf *time.Time) time.Time {
+	switch {
+	case asked != nil:
+		return *asked
+	case asOf != nil:
+		return *asOf
+	}
+	return a.Now()
+}
+
+// ShowForecast returns what one forecast says of the days from its first hours on, on the clock of a zone.
+func (a *App) ShowForecast(name string, data []byte, zone *time.Location) (*DaysAhead, error) {
+	k, err := a.ForecastFile(name, data, zone)
+	if err != nil {
+		return nil, err
+	}
+	made := k.Issued.In(zone)
+	one := voice{ForecastSource: ForecastSource{Name: k.Service, Made: &made, Cell: k.Cell}, says: k.Days.Ahead(calendar.HourOf(made), zone), findings: k.Findings}
+	ahead := &outlookAhead{}
+	ahead.settle([]voice{one}, calendar.DayOf(made, zone))
+	out := ahead.shown(made)
+	out.Farm, out.Findings = name, ahead.doubts
+	if len(out.Days) == 0 {
+		return nil, &NoAnswer{Rule: "weather.nothing", Say: "The forecast holds no day to speak of.", Next: "A day needs its hours from dawn to late afternoon."}
+	}
+	return out, nil
+}
+
+// shown lays out who says what.
+func (o *outlookAhead) shown(now time.Time) *DaysAhead {
+	out := &DaysAhead{AsOf: now, Sources: o.sources, Stale: o.notes}
+	for i, d := range o.days {
+		out.Days = append(out.Days, DayAhead{d, &o.sources[o.of[i]]})
+	}
+	for i := range o.sources {
+		s := &o.sources[i]
+		out.Who = append(out.Who, s.sentence(now))
+		if say := s.staleWords(now); say != "" {
+			out.Stale = append(out.Stale, say)
+		}
+	}
+	return out
+}
