@@ -80,6 +80,9 @@ func FitDays(record []DayRecord, st Station, o FitOptions) (*Climate, error) {
 	return fitDays(days, o)
 }
 
+// Place returns where the station is: as it says, else at 40° N on the middle line of its time zone.
+func (st Station) Place() Spot { return st.spot() }
+
 // clock returns the station's own clock, standard time all year.
 func (st Station) clock() *time.Location {
 	return time.FixedZone("standard", int(st.Standard.Seconds()))
@@ -128,11 +131,44 @@ func fitDays(days []fitDay, o FitOptions) (*Climate, error) {
 		return nil, err
 	}
 	c := &Climate{Name: o.Name, First: days[0].on.Year, Last: days[len(days)-1].on.Year, Days: len(days), Hours: BuiltIn().Hours}
+	if without := yearsWithin(o.Exclude, c.First, c.Last); len(without) > 0 {
+		c.Without = yearList(without)
+	}
+	dropConstant(days)
 	c.fitRain(days)
 	c.fitUsual(days)
 	c.fitSteps(days)
 	c.fitSun(days)
 	return c, nil
+}
+
+// yearsWithin returns the years from first to last, in order.
+func yearsWithin(years []int, first, last int) []int {
+	out := slices.DeleteFunc(slices.Clone(years), func(y int) bool { return y < first || y > last })
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// leastVariance is what a measured quantity varies by at least, °C² or m/s; one that varies less was put in the place of a
+// measurement. [judgement]
+const leastVariance = 0.01
+
+// dropConstant takes quantities that never change for not measured.
+func dropConstant(days []fitDay) {
+	for k := range quantities {
+		n, sum, square := 0.0, 0.0, 0.0
+		for _, d := range days {
+			if x := d.x[k]; !math.IsNaN(x) {
+				n, sum, square = n+1, sum+x, square+x*x
+			}
+		}
+		if n > 0 && square/n-sum/n*sum/n >= leastVariance {
+			continue
+		}
+		for i := range days {
+			days[i].x[k] = math.NaN()
+		}
+	}
 }
 
 // enough reports what a record lacks.

@@ -145,6 +145,30 @@ func TestClimateOfARecordWithoutHumidity(t *testing.T) {
 	}
 }
 
+// Hours made of days lack what the days lack: the climate fitted to them is that of the days.
+func TestClimateOfHoursMadeOfDays(t *testing.T) {
+	st := weather.Station{At: &mitchell, Standard: -6 * time.Hour}
+	record := milwaukee(t)[:10*365]
+	hours, _ := weather.FromDays(record, st)
+	made, err := weather.Fit(hours, st, weather.FitOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain := mustFitDays(t, record, weather.FitOptions{})
+	if made.Hours != weather.BuiltIn().Hours || made.Usual[0][3] != weather.BuiltIn().Usual[0][3] {
+		t.Error("hours and wind, which were not measured, are not the built-in climate's")
+	}
+	for m := range made.Rain {
+		if math.Abs(made.Rain[m].P11-plain.Rain[m].P11) > 0.01 || math.Abs(made.Rain[m].Mean-plain.Rain[m].Mean) > 0.05 {
+			t.Errorf("rain of month %d: %+v, of the days %+v", m+1, made.Rain[m], plain.Rain[m])
+		}
+	}
+	october := calendar.MustDay("2026-10-15")
+	if a, b := made.Usual[0][0].On(october), plain.Usual[0][0].On(october); math.Abs(a-b) > 0.3 {
+		t.Errorf("usual high %.2f, of the days %.2f", a, b)
+	}
+}
+
 func TestRecentYearsCountMore(t *testing.T) {
 	record := milwaukee(t)
 	for i := range record { // the last ten years are 5 °C warmer

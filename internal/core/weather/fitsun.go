@@ -73,7 +73,8 @@ const (
 	shapeTo   = time.November
 )
 
-// dayShape returns what is usual at each hour of the sun's day, the built-in climate's where a record has too little.
+// dayShape returns what is usual at each hour of the sun's day, the built-in climate's where a record has too little. Hours
+// that were made of days show nothing.
 func dayShape(record *Series, zone *time.Location, at Spot, exclude []int) DayShape {
 	views := Days(record.Start, record.End(), zone)
 	air := make([]DayAir, len(views))
@@ -84,7 +85,8 @@ func dayShape(record *Series, zone *time.Location, at Spot, exclude []int) DaySh
 	var n [2][24]float64
 	for i := 1; i+1 < len(views); i++ {
 		v := views[i]
-		if !air[i-1].Known || !air[i].Known || !air[i+1].Known || v.Date.Month < shapeFrom || v.Date.Month > shapeTo || slices.Contains(exclude, v.Date.Year) {
+		made := record.From[TempC][v.First-record.Start] == Filled && record.From[TempC][v.End-1-record.Start] == Filled
+		if made || !air[i-1].Known || !air[i].Known || !air[i+1].Known || v.Date.Month < shapeFrom || v.Date.Month > shapeTo || slices.Contains(exclude, v.Date.Year) {
 			continue
 		}
 		status := statusOf(air[i].Wet())

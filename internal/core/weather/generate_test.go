@@ -291,6 +291,10 @@ func TestBuiltInClimateSaysSo(t *testing.T) {
 	if !strings.Contains(note, "1818 recorded days, 2003 to 2007") {
 		t.Error(note)
 	}
+	note = mustGenerate(t, mustFit(t, champaign(t), weather.FitOptions{Exclude: []int{2004, 2012}}), o, in).Note
+	if !strings.Contains(note, "2003 to 2007 without 2004") {
+		t.Error(note)
+	}
 	in.Days = []weather.Ahead{{On: calendar.MustDay("2026-10-05"), High: ptr(20)}, {On: calendar.MustDay("2026-10-05"), High: ptr(25)}}
 	if _, err := weather.BuiltIn().Generate(o, in); !errors.Is(err, weather.ErrTwoForecasts) {
 		t.Errorf("got %v", err)

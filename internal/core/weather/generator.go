@@ -15,6 +15,8 @@ type Climate struct {
 	First int    // year, first of the record
 	Last  int
 	Days  int // days that were used
+	// Without names the years in between that were left out; empty: none.
+	Without string
 	// BuiltIn: not the farm's own place.
 	BuiltIn bool
 

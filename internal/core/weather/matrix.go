@@ -87,9 +87,13 @@ func (lower Matrix) solve(b [quantities]float64) [quantities]float64 {
 // shrinkBy is by how much correlations are drawn in at a time until a covariance is one. [judgement]
 const shrinkBy = 0.98
 
-// drawnIn returns the matrix, off its diagonal drawn in until it is positive definite, with its Cholesky factor.
+// mostShrinking leaves nothing of a correlation.
+const mostShrinking = 1000
+
+// drawnIn returns the matrix, off its diagonal drawn in until it is positive definite, with its Cholesky factor. Panics where
+// that cannot be: a diagonal of variances is positive.
 func (m Matrix) drawnIn() (definite, lower Matrix) {
-	for {
+	for range mostShrinking {
 		if lower, ok := m.cholesky(); ok {
 			return m, lower
 		}
@@ -101,6 +105,7 @@ func (m Matrix) drawnIn() (definite, lower Matrix) {
 			}
 		}
 	}
+	panic("weather: variances are not above zero")
 }
 
 // StepOf returns the recursion with correlations m0 within a day and m1 with the day before (row: today, column:
@@ -108,7 +113,7 @@ func (m Matrix) drawnIn() (definite, lower Matrix) {
 // together; m0, then m1 are then drawn in until they do.
 func StepOf(m0, m1 Matrix) Step {
 	m0, lower := m0.drawnIn()
-	for {
+	for range mostShrinking {
 		var a Matrix
 		for i := range m1 {
 			a[i] = lower.solve(m1[i]) // a row of M1·M0⁻¹, since M0 is symmetric
@@ -122,6 +127,7 @@ func StepOf(m0, m1 Matrix) Step {
 			}
 		}
 	}
+	panic("weather: correlations are not numbers")
 }
 
 // Covariance returns the M0 that the recursion settles at.
