@@ -186,9 +186,11 @@ func (f Folder) open(source Source, h *history) (*Kept, error) {
 		Source: source, At: Place{h.Lat, h.Lon}, Form: n.Form, Cell: h.cell(), Near: h.Near, Zone: h.Zone,
 		Received: n.Received, Checked: n.Checked,
 	}
-	err = k.understand(n.File, body)
+	if err := k.understand(n.File, body); err != nil {
+		return nil, err
+	}
 	k.Issued = n.Issued
-	return k, err
+	return k, nil
 }
 
 // understand reads what an answer says.
