@@ -358,3 +358,47 @@ func TestForecastsAfterReadingsComeNearTheTruth(t *testing.T) {
 		}
 	}
 }
+
+func TestBrownPodsAndGreenGroundMoveTheMaturityDate(t *testing.T) {
+	c := autumn(t, crop.Soybean, 2004)
+	c.Now = c.Ripe.Hour + 24*9
+	most := 95.0
+	see := func(s ...drydown.Sighting) float64 {
+		c.Sightings = s
+		_, lessons := assimilate(t, c)
+		for _, l := range lessons {
+			if !l.Used {
+				t.Fatalf("not used: %+v", l)
+			}
+		}
+		return lessons[0].Moved.ShiftDays
+	}
+	at := func(s drydown.Stage, pct *float64, z drydown.Zone, days int) drydown.Sighting {
+		return drydown.Sighting{ID: "s", At: c.Ripe.Hour + calendar.Hour(24*days), Stage: s, Pct: pct, Zone: z}
+	}
+	if brown, r8 := see(at(drydown.BrownStage, &most, drydown.Whole, 6)), see(at(drydown.R8, nil, drydown.Whole, 6)); math.Abs(brown-r8) > 1e-6 {
+		t.Errorf("95 %% of the pods brown move by %v days, R8 by %v", brown, r8)
+	}
+	half := 50.0
+	if a, b := see(at(drydown.BrownStage, &half, drydown.Whole, 6)), see(at(drydown.BrownStage, &most, drydown.Whole, 6)); a <= b {
+		t.Errorf("half brown is at %v days, 95 %% brown at %v", a, b)
+	}
+	// Still green says later, the more so the later it is seen, and on high ground more than on low.
+	early, late := see(at(drydown.GreenStage, nil, drydown.Low, -8)), see(at(drydown.GreenStage, nil, drydown.Low, 6))
+	knob := see(at(drydown.GreenStage, nil, drydown.Knob, 6))
+	if !(early >= 0 && early < 0.2 && late > early+0.3 && knob > late+1) {
+		t.Errorf("green low ground moves by %v days before, %v after maturity was expected, a green knob by %v", early, late, knob)
+	}
+}
+
+// The mean of half a normal distribution lies √(2/π) standard deviations off its edge.
+func TestStillGreenWithoutDoubtIsHalfOfTheBelief(t *testing.T) {
+	c := autumn(t, crop.Soybean, 2004)
+	c.Ripe.SDDays = 200 // so that the two days of a look count for nothing
+	c.Now = c.Ripe.Hour + 24
+	c.Sightings = []drydown.Sighting{{ID: "s", At: c.Ripe.Hour, Stage: drydown.GreenStage}}
+	_, lessons := assimilate(t, c)
+	if got, want := lessons[0].Moved.ShiftDays, 200*math.Sqrt(2/math.Pi); math.Abs(got-want) > 0.02*want {
+		t.Errorf("moved by %v days, want %v", got, want)
+	}
+}

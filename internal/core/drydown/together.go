@@ -65,19 +65,7 @@ func AssimilateAll(cases []Case) (*Season, error) {
 		a.fan = fan{prior: a.sds(), damping: 1}
 		a.open(a.chances(), a.sds())
 	}
-	var traces []trace
-	for k := range passes {
-		t.lenience = math.Pow(stricter, float64(max(0, lenientPasses-k)))
-		was := traces
-		traces = t.pass(prior, facts, traces)
-		moved := false
-		for _, a := range t.fields {
-			moved = a.reopen() || moved
-		}
-		if k >= lenientPasses && !moved && agree(was, traces) {
-			break
-		}
-	}
+	traces := t.settle(prior, facts)
 	for _, a := range t.fields {
 		a.straighten()
 	}
@@ -91,13 +79,38 @@ func AssimilateAll(cases []Case) (*Season, error) {
 	return out, nil
 }
 
-// The passes over the evidence. In the first nothing is doubted; in the next ones a reading may miss by more than its noise, a
-// little less each time, so that the worst is doubted first and the others are then judged without it. [judgement]
+// settle passes over the evidence until every field's point holds and every reading counts as in the pass before, or until
+// enough is enough; it returns the traces of the last pass.
+func (t *together) settle(prior belief, facts []fact) []trace {
+	var traces []trace
+	strict := 0
+	for range passes {
+		t.lenience = math.Pow(stricter, float64(strictest-strict))
+		was := traces
+		traces = t.pass(prior, facts, traces)
+		moved := false
+		for _, a := range t.fields {
+			moved = a.reopen() || moved
+		}
+		switch {
+		case strict < strictest:
+			if strict > 0 || !moved {
+				strict++
+			}
+		case !moved && agree(was, traces):
+			return traces
+		}
+	}
+	return traces
+}
+
+// The passes over the evidence. Until every field's point holds nothing is doubted; then a reading may miss by more than its
+// noise, a little less each time, so that the worst is doubted first and the others are then judged without it. [judgement]
 const (
-	passes        = 12
-	lenientPasses = 3
-	stricter      = 4.0  // times the variance
-	sameSure      = 0.05 // change in how far a reading counts that needs no other
+	passes    = 20
+	strictest = 3
+	stricter  = 4.0  // times the variance
+	sameSure  = 0.05 // change in how far a reading counts that needs no other
 )
 
 // pass goes once through the evidence from what is believed before it. last holds the traces of the pass before.
