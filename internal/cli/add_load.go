@@ -101,7 +101,7 @@ func (f *loadFlags) onto(l *journal.Load) error {
 
 // weigh puts the scale's figures onto w. A net that was not printed follows the gross and the tare.
 func (f *loadFlags) weigh(w *journal.Weights) error {
-	printed := w.Net != nil && !(w.Gross != nil && w.Tare != nil && *w.Net == *w.Gross-*w.Tare)
+	printed := w.Net != nil && (w.Gross == nil || w.Tare == nil || *w.Net != *w.Gross-*w.Tare)
 	for _, one := range []struct {
 		flag  string
 		given *ticketWeight
@@ -142,7 +142,7 @@ func parts(fields []string) ([]journal.Part, error) {
 			return nil, wrong
 		}
 		if given {
-			is := "lb"
+			var is string
 			if strings.HasSuffix(share, "%") {
 				is = "%"
 				part, err := trade.ParsePercent("--field", share)

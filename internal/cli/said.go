@@ -14,10 +14,10 @@ import (
 
 // Entries in one line, as a person would say them.
 
-const stampWords = "Mon 2 Jan 2006 15:04"
+const momentLayout = "Mon 2 Jan 2006 15:04"
 
 func readingSaid(r farm.Reading, zone *time.Location) string {
-	text := fmt.Sprintf("%s %% in %s by %s, %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name), r.At.In(zone).Format(stampWords))
+	text := fmt.Sprintf("%s %% in %s by %s, %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name), r.At.In(zone).Format(momentLayout))
 	if r.Spots > 0 {
 		text += ", " + plural(int64(r.Spots), "spot")
 	}
@@ -43,7 +43,7 @@ func priceSaid(b farm.Bid) string {
 }
 
 func bidSaid(b farm.Bid, zone *time.Location) string {
-	text := fmt.Sprintf("%s for %s at %s, heard %s", priceSaid(b), b.Crop, b.Outlet, b.Taken.In(zone).Format(stampWords))
+	text := fmt.Sprintf("%s for %s at %s, heard %s", priceSaid(b), b.Crop, b.Outlet, b.Taken.In(zone).Format(momentLayout))
 	if b.From != nil {
 		text += ", from " + b.From.String()
 	}

@@ -43,10 +43,20 @@ func TestRunsBecomeHours(t *testing.T) {
 		hour   int
 		want   float64 // NaN: missing
 	}{
-		{0, weather.TempC, 0, 5.1}, {1, weather.TempC, 1, 7.2}, {1, weather.TempC, 2, math.NaN()},
-		{0, weather.RainMM, 0, 0.4}, {0, weather.RainMM, 1, 0}, {0, weather.RainMM, 2, math.NaN()}, {1, weather.RainMM, 1, 0.3},
-		{0, weather.SolarWM2, 0, 80}, {0, weather.SolarWM2, 1, 210}, {1, weather.SolarWM2, 1, math.NaN()},
-		{0, weather.WindMS, 1, 3.7398}, {0, weather.SkyFrac, 1, 0.5}, {1, weather.DewC, 0, 4.0}, {1, weather.DewC, 2, math.NaN()},
+		{0, weather.TempC, 0, 5.1},
+		{1, weather.TempC, 1, 7.2},
+		{1, weather.TempC, 2, math.NaN()},
+		{0, weather.RainMM, 0, 0.4},
+		{0, weather.RainMM, 1, 0},
+		{0, weather.RainMM, 2, math.NaN()},
+		{1, weather.RainMM, 1, 0.3},
+		{0, weather.SolarWM2, 0, 80},
+		{0, weather.SolarWM2, 1, 210},
+		{1, weather.SolarWM2, 1, math.NaN()},
+		{0, weather.WindMS, 1, 3.7398},
+		{0, weather.SkyFrac, 1, 0.5},
+		{1, weather.DewC, 0, 4.0},
+		{1, weather.DewC, 2, math.NaN()},
 	} {
 		s := f.Members[c.member]
 		got, ok := s.At(c.v, at+calendar.Hour(c.hour))

@@ -157,7 +157,8 @@ func TestAForecastIsFetchedKeptAndAskedForAgainOnlyIfItChanged(t *testing.T) {
 	made := morning.Add(-time.Hour)
 	b := start(t, map[string][]reply{gridPath: {
 		{status: 200, body: gridBody(made), header: map[string]string{"Last-Modified": "Sat, 03 Oct 2026 09:00:00 GMT"}},
-		{status: 304}, {status: 200, body: gridBody(morning.Add(50 * time.Minute))},
+		{status: 304},
+		{status: 200, body: gridBody(morning.Add(50 * time.Minute))},
 	}})
 	o := b.must(New)
 	if !o.Kept.Issued.Equal(made) || o.Kept.Cell != "ZZZ 41,77" || o.Kept.Near != "Nowhere, ZZ" || o.Kept.Zone != "America/Chicago" {
@@ -412,7 +413,7 @@ const ensembleBody = `{"utc_offset_seconds":0,"hourly_units":{"temperature_2m":"
 func TestAnEnsembleIsAskedOnThePageOfTheOwner(t *testing.T) {
 	b := start(t, map[string][]reply{"/v1/ensemble": {{status: 200, body: ensembleBody}, {status: 400, body: `{"error":true,"reason":"apikey is not valid"}`}, {status: 503, body: "x"}}})
 	ask := func() (*Outcome, error) {
-		return b.Asker.Ensemble(context.Background(), farm, b.Page+"/v1/ensemble?models=a", "secret-key")
+		return b.Ensemble(context.Background(), farm, b.Page+"/v1/ensemble?models=a", "secret-key")
 	}
 	o, err := ask()
 	if err != nil || o.Result != New || !o.Kept.Issued.Equal(morning) || len(o.Kept.Says.(weather.EnsembleForecast).Members) != 2 {
@@ -427,7 +428,7 @@ func TestAnEnsembleIsAskedOnThePageOfTheOwner(t *testing.T) {
 		}
 	}
 	b.now = b.now.Add(time.Hour)
-	_, err = b.Asker.Ensemble(context.Background(), farm, "https://127.0.0.1:1/v1", "secret-key")
+	_, err = b.Ensemble(context.Background(), farm, "https://127.0.0.1:1/v1", "secret-key")
 	if err == nil || strings.Contains(err.Error(), "secret-key") {
 		t.Errorf("got %v", err)
 	}

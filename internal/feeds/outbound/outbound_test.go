@@ -202,9 +202,14 @@ func TestHowLongItWaits(t *testing.T) {
 		jitter float64
 		want   time.Duration
 	}{
-		{0, 503, nil, 0.5, 2 * time.Second}, {1, 503, nil, 0.5, 10 * time.Second}, {2, 503, nil, 0.5, 30 * time.Second},
-		{0, 503, nil, 0, 1400 * time.Millisecond}, {1, 503, nil, 1, 13 * time.Second}, {0, 429, nil, 0.5, 5 * time.Second},
-		{1, 429, nil, 0.5, 10 * time.Second}, {0, 429, http.Header{"Retry-After": {"17"}}, 1, 17 * time.Second},
+		{0, 503, nil, 0.5, 2 * time.Second},
+		{1, 503, nil, 0.5, 10 * time.Second},
+		{2, 503, nil, 0.5, 30 * time.Second},
+		{0, 503, nil, 0, 1400 * time.Millisecond},
+		{1, 503, nil, 1, 13 * time.Second},
+		{0, 429, nil, 0.5, 5 * time.Second},
+		{1, 429, nil, 0.5, 10 * time.Second},
+		{0, 429, http.Header{"Retry-After": {"17"}}, 1, 17 * time.Second},
 		{0, 503, http.Header{"Retry-After": {"soon"}}, 0.5, 2 * time.Second},
 		{0, 503, http.Header{"Retry-After": {"Sat, 03 Oct 2026 10:00:30 GMT"}, "Date": {"Sat, 03 Oct 2026 10:00:00 GMT"}}, 0.5, 30 * time.Second},
 		{0, 503, http.Header{"Retry-After": {"Sat, 03 Oct 2026 09:00:00 GMT"}, "Date": {"Sat, 03 Oct 2026 10:00:00 GMT"}}, 0.5, 0},
