@@ -42,7 +42,7 @@ func (c *checker) refuse(rule, path string, got any, want, next string) {
 		text = strconv.FormatFloat(v, 'g', -1, 64)
 	}
 	c.errs = append(c.errs, &problem.InputError{
-		Rule: "tree." + rule, Label: path, Got: text, Want: want, Where: problem.Place{Path: path}, Next: next,
+		Rule: "tree." + rule, Label: path, Got: text, Want: want, Next: next,
 	})
 }
 
