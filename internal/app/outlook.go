@@ -16,19 +16,22 @@ import (
 	"threshday/internal/core/weather"
 )
 
-// A FieldOutlook is the moisture of one field to come.
+// A FieldOutlook is the moisture of one field to come, and what is known of it.
 type FieldOutlook struct {
 	Field    *farm.Field
 	AsOf     time.Time
 	Members  int
 	LimitPct float64
-	Limits   []float64 // those Over speaks of, % wet basis
+	Limits   []float64 // those that shares and odds speak of, % wet basis; the first is LimitPct
 	Outlook  drydown.Outlook
-	Readings []ReadingEffect
+	Readings []Evidence
+	Devices  []DeviceBelief
+	Ground   GroundState
 	Maturity []string
 	Weather  WeatherState
 	Stale    []string
 	Assumed  []Assumption
+	Cautions []Caution
 }
 
 // An OutlookRequest asks for the outlook of one field.
@@ -50,45 +53,50 @@ func (a *App) Outlook(ctx context.Context, r OutlookRequest) (*FieldOutlook, err
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	i := -1
-	var known []string
-	for k, f := range mo.season.Fields {
-		known = append(known, f.ID)
-		if f.ID == r.Field || strings.EqualFold(f.Name, r.Field) {
-			i = k
-		}
+	f, err := mo.fieldCalled(r.Field)
+	if err != nil {
+		return nil, err
 	}
-	if i < 0 {
-		return nil, &problem.InputError{Rule: "field.unknown", Label: "field", Got: r.Field, Want: strings.Join(known, ", ")}
-	}
-	facts := &mo.build.Fields[i]
 	hours := r.Hours
 	if hours == 0 {
 		hours = outlookHours
 	}
-	hours = min(hours, mo.build.Table.Hours)
-	limit := mo.build.Table.Fields[i].LimitPct
+	facts := &mo.build.Fields[f]
+	limit := mo.build.Table.Fields[f].LimitPct
 	limits := []float64{limit}
 	if base := facts.Field.Yield.Base.Float(); base != limit {
 		limits = append(limits, base)
 	}
-	track := facts.Look(hours, limits)
+	track := facts.Look(min(hours, mo.build.Table.Hours), limits)
 	out := &FieldOutlook{
 		Field: facts.Field, AsOf: mo.now, Members: mo.build.Table.Members, LimitPct: limit, Limits: limits, Maturity: facts.Maturity,
-		Weather: mo.weatherState(), Stale: mo.stale(),
+		Weather: mo.weatherState(), Stale: mo.stale(), Devices: mo.devices(facts), Ground: mo.groundState(facts),
 		Outlook: drydown.Summarize(track, drydown.Working{
-			LimitWB: limit, From: mo.season.Prefer.WorkFrom, Until: mo.season.Prefer.WorkUntil, MinHours: drydown.DefaultMinHours,
+			LimitWB: limit, From: mo.season.Prefer.WorkFrom, Until: mo.season.Prefer.WorkUntil, MinHours: drydown.DefaultMinHours, LoadSDWB: facts.LoadSDPct,
 		}, mo.zone),
 	}
 	for _, l := range facts.Lessons {
-		out.Readings = append(out.Readings, mo.readingEffect(l))
+		out.Readings = append(out.Readings, mo.evidence(l))
 	}
 	for _, s := range mo.build.Assumed {
 		if strings.HasPrefix(s.What, facts.Field.Name+":") || strings.HasPrefix(s.What, "Weather") || strings.HasPrefix(s.What, "Cloud") {
 			out.Assumed = append(out.Assumed, Assumption(s))
 		}
 	}
+	out.Cautions = mo.outlookCautions(facts, &out.Outlook)
 	return out, nil
+}
+
+// fieldCalled returns the place of a field, by its id or name.
+func (mo *morning) fieldCalled(name string) (int, error) {
+	var known []string
+	for i, f := range mo.season.Fields {
+		known = append(known, f.ID)
+		if f.ID == name || strings.EqualFold(f.Name, name) {
+			return i, nil
+		}
+	}
+	return 0, &problem.InputError{Rule: "field.unknown", Label: "field", Got: name, Want: strings.Join(known, ", ")}
 }
 
 // A SingleRequest asks for the plain physics of one stratum on one weather, for checking.

@@ -45,6 +45,7 @@ type Lesson struct {
 	Say           string   // why it is not used, or what is doubtful about it; may be empty
 	Before, After Estimate // field mean at that hour
 	ExpectedWB    float64  // what the device should have read; 0 for a sighting
+	OffWB         float64  // of that, what device and load together were taken to be over the field, points
 	Gain          float64  // how much of the miss the field mean was moved by, 0 to 1; 0 for a sighting
 	Sure          float64  // how far it counts and is no blunder, 0 to 1
 	Moved         Chances  // what it moved: maturity, drying rate, equilibrium, level

@@ -126,7 +126,7 @@ func (a *assimilation) tell(tr *trace, e fact) Lesson {
 	if e.reading == nil {
 		return l
 	}
-	l.BiasWB = tr.biasMove
+	l.BiasWB, l.OffWB = tr.biasMove, tr.expected
 	l.ExpectedWB = a.whole(tr.was, l.At, tr.zone) + tr.expected
 	if miss := e.reading.WB - l.ExpectedWB; math.Abs(miss) > leastMiss {
 		l.Gain = (l.After.WB - l.Before.WB) / miss

@@ -129,3 +129,60 @@ func TestSameInputsSameNumbers(t *testing.T) {
 		t.Error("two runs differ")
 	}
 }
+
+// Closed hours take the ground's part: member 0 is soft all the first day, member 1 until noon.
+func TestTheCropsOddsAndTheGroundsStandApart(t *testing.T) {
+	start := hourOn("2031-10-01")
+	track := handTrack(start)
+	track.Closed = make([]bool, len(track.MeanWB))
+	for h := range 24 {
+		track.Closed[h] = true
+		track.Closed[48+h] = h < 12
+	}
+	track.Limits, track.Over = []float64{13, 15}, [][]float32{make([]float32, 3*48), make([]float32, 3*48)}
+	w := drydown.Working{LimitWB: 13, From: clock("08:00"), Until: clock("20:00"), MinHours: 2}
+	o := drydown.Summarize(track, w, central)
+	first := o.Days[0]
+	for _, c := range []struct {
+		name      string
+		got, want float64
+	}{
+		{"fit", first.OddsFit, 1.0 / 3},       // member 1 from noon; 0 is soft, 2 never dry enough
+		{"crop", first.OddsCrop, 2.0 / 3},     // members 0 and 1
+		{"ground", first.OddsGround, 2.0 / 3}, // members 1 and 2
+		{"under 13", first.OddsUnder[0], 1.0 / 3},
+		{"under 15", first.OddsUnder[1], 2.0 / 3},
+		{"hours", first.Hours, 7.0 / 3}, // member 1 from 12 to 19
+		{"closed at ten", o.Hours[10].Closed, 2.0 / 3},
+		{"closed at noon", o.Hours[12].Closed, 1.0 / 3},
+	} {
+		if math.Abs(c.got-c.want) > 1e-9 {
+			t.Errorf("%s: %v, want %v", c.name, c.got, c.want)
+		}
+	}
+	if first.Opens != start+12 || first.Closes != start+19 {
+		t.Errorf("opens %d, closes %d hours after midnight", first.Opens-start, first.Closes-start)
+	}
+}
+
+// Loads of one weather lie normally around its mean, by their own spread and the scale's 0.3 together: 0.5 here. One load in
+// ten lies 1.2816 standard deviations off, 15.87 % lie more than one. Of two weathers far apart each gives half the loads.
+func TestLoadsSpreadAroundTheMeanOfEachWeather(t *testing.T) {
+	track := drydown.NewTrack(0, 1, 2)
+	track.MeanWB[0], track.MeanWB[1] = 14, 14
+	track.Limits, track.Over = []float64{14.5}, [][]float32{make([]float32, 2)}
+	w := drydown.Working{LimitWB: 13, From: clock("08:00"), Until: clock("20:00"), LoadSDWB: 0.4}
+	h := drydown.Summarize(track, w, central).Hours[0]
+	if math.Abs(h.LoadP10-(14-0.5*1.2816)) > 0.01 || math.Abs(h.LoadP90-(14+0.5*1.2816)) > 0.01 || math.Abs(h.LoadsOver[0]-0.1587) > 0.0001 {
+		t.Errorf("one weather: %+v", h)
+	}
+	track.MeanWB[1] = 18
+	h = drydown.Summarize(track, w, central).Hours[0]
+	if math.Abs(h.LoadsOver[0]-(0.1587+1)/2) > 0.0001 {
+		t.Errorf("over 14.5 of two weathers: %v", h.LoadsOver[0])
+	}
+	// A fifth of the drier half lies under the P10, as of the wetter half over the P90: 0.8416 standard deviations.
+	if math.Abs(h.LoadP10-(14-0.5*0.8416)) > 0.01 || math.Abs(h.LoadP90-(18+0.5*0.8416)) > 0.01 {
+		t.Errorf("two weathers: %+v", h)
+	}
+}

@@ -18,6 +18,7 @@ func (b *builder) describe(i int, track *drydown.Track) {
 		now[m] = float64(track.MeanWB[track.At(m, t.Start)])
 	}
 	facts.Now, facts.ByMember = spreadOf(now), now
+	facts.LoadSDPct = loadSDPct(facts.Field.Crop)
 	facts.Afternoon = b.afternoons(track)
 	facts.Under, facts.Dry = make([]float64, days), make([]float64, days)
 	facts.Opens, facts.Closes = make([]Spread, days), make([]Spread, days)

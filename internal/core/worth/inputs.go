@@ -56,6 +56,9 @@ type FieldFacts struct {
 	Opens     []Spread  // per day: first workable hour of the farm's clock, over members that open
 	Closes    []Spread  // per day: end of the last
 	LossPct   []float64 // per day: mean loss in the first workable hour, percent of the crop; NaN: none
+	LoadSDPct float64   // how much its truckloads differ around its mean, points wet basis
+	Green     float64   // share of its mass not yet mature at the start, in the middle of what is believed
+	Wettings  float64   // how often its ripe strata were wetted up to the start, in their mean
 	Ground    GroundFacts
 	NoWay     []string // machines that cannot get in, with the reason
 	// Look runs the field again and returns its track over the first hours, with the share of its mass over each limit.
