@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"threshday/internal/answer"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
@@ -86,7 +87,7 @@ func (c addReadingCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(e, readingSaid(r, clock.Zone))
+	return s.tell(e, answer.ReadingSaid(r, clock.Zone))
 }
 
 type stageFlags struct {
@@ -146,5 +147,5 @@ func (c addStageCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(e, stageSaid(r))
+	return s.tell(e, answer.StageSaid(r))
 }

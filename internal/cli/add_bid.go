@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"threshday/internal/answer"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
@@ -90,7 +91,7 @@ func (c addBidCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(e, bidSaid(b, clock.Zone))
+	return s.tell(e, answer.BidSaid(b, clock.Zone))
 }
 
 type forecastFlags struct {
@@ -176,5 +177,5 @@ func (c addForecastCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(e, forecastSaid(d))
+	return s.tell(e, answer.ForecastSaid(d))
 }

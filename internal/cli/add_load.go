@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"threshday/internal/answer"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/journal"
@@ -221,5 +222,5 @@ func (c addLoadCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	return s.tell(e, loadSaid(l))
+	return s.tell(e, answer.LoadSaid(l))
 }

@@ -2,19 +2,17 @@ package cli
 
 import (
 	"bufio"
-	"math"
-	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"threshday/internal/answer"
 )
 
-// A figure is a modelled number in JSON: six places, so that the last bits of a sum are nobody's promise.
-type figure float64
+// A figure is a modelled number in JSON.
+type figure = answer.Figure
 
-// MarshalJSON implements json.Marshaler.
-func (f figure) MarshalJSON() ([]byte, error) {
-	return strconv.AppendFloat(nil, math.Round(float64(f)*1e6)/1e6, 'f', -1, 64), nil
-}
+// assumedJSON is a value that the owner did not give.
+type assumedJSON = answer.Assumed
 
 // why is what stands behind a result; embed it in a pencil's JSON form.
 type why struct {

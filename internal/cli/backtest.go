@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/calendar"
 )
@@ -35,14 +36,14 @@ type backtestJSON struct {
 }
 
 type backtestYearJSON struct {
-	Year         int        `json:"year,omitempty"`
-	PlanUSD      figure     `json:"plan_usd"`
-	ForesightUSD figure     `json:"foresight_bound_usd"`
-	Rules        []ruleJSON `json:"rules"`
-	BestRule     string     `json:"best_rule"`
-	LeadUSD      figure     `json:"lead_on_best_rule_usd"`
-	RainDays     figure     `json:"rain_days,omitempty"`
-	RainMM       figure     `json:"rain_mm,omitempty"`
+	Year         int           `json:"year,omitempty"`
+	PlanUSD      figure        `json:"plan_usd"`
+	ForesightUSD figure        `json:"foresight_bound_usd"`
+	Rules        []answer.Rule `json:"rules"`
+	BestRule     string        `json:"best_rule"`
+	LeadUSD      figure        `json:"lead_on_best_rule_usd"`
+	RainDays     figure        `json:"rain_days,omitempty"`
+	RainMM       figure        `json:"rain_mm,omitempty"`
 }
 
 // Answer returns the JSON form.
@@ -104,11 +105,11 @@ func years(text string) ([]int, error) {
 func backtestAsJSON(b *app.Backtest) backtestJSON {
 	one := func(y app.BacktestYear) backtestYearJSON {
 		out := backtestYearJSON{
-			Year: y.Year, PlanUSD: figure(y.Plan), ForesightUSD: figure(y.Bound), Rules: []ruleJSON{}, BestRule: y.BestRule,
+			Year: y.Year, PlanUSD: figure(y.Plan), ForesightUSD: figure(y.Bound), Rules: []answer.Rule{}, BestRule: y.BestRule,
 			LeadUSD: figure(y.LeadOnBestRule), RainDays: figure(y.RainDays), RainMM: figure(y.RainMM),
 		}
 		for _, r := range y.Rules {
-			out.Rules = append(out.Rules, ruleJSON{Rule: r.Rule, ExpectedUSD: figure(r.Expected), LessUSD: figure(r.Less)})
+			out.Rules = append(out.Rules, answer.Rule{Rule: r.Rule, ExpectedUSD: figure(r.Expected), LessUSD: figure(r.Less)})
 		}
 		return out
 	}

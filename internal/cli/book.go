@@ -1,11 +1,11 @@
 package cli
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/problem"
@@ -61,31 +61,12 @@ func put(to *string, given string) {
 }
 
 // enteredJSON is the answer to one entry.
-type enteredJSON struct {
-	ID     string      `json:"id"`
-	Status string      `json:"status"` // stored; already: was there before; review: in the book and waiting for a person
-	Data   string      `json:"data"`
-	Doubts []complaint `json:"doubts"`
-}
-
-func enteredAsJSON(e *app.Entered) enteredJSON {
-	out := enteredJSON{ID: e.ID, Status: "stored", Data: e.Data, Doubts: []complaint{}}
-	switch {
-	case e.Review:
-		out.Status = "review"
-	case e.Again:
-		out.Status = "already"
-	}
-	for _, f := range e.Doubts {
-		out.Doubts = append(out.Doubts, ofFinding(f))
-	}
-	return out
-}
+type enteredJSON = answer.Entered
 
 // tell prints that an entry is in the book, what was understood, and what is doubtful.
 func (s *session) tell(e *app.Entered, understood string) error {
 	if s.json {
-		return s.print(enteredAsJSON(e))
+		return s.print(answer.OfEntered(e))
 	}
 	p := s.printer()
 	lead := "In the book: "
@@ -161,15 +142,4 @@ func oneOfWords(flag, got string, words ...string) error {
 	}
 	known := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return w == "" })
 	return &problem.InputError{Rule: "flag.word", Label: flag, Got: got, Want: oneOf(known)}
-}
-
-// plural returns "1 load" or "2 loads".
-func plural(n int64, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	if stem, ok := strings.CutSuffix(one, "ry"); ok {
-		return fmt.Sprintf("%s %sries", digits(float64(n), 0), stem)
-	}
-	return fmt.Sprintf("%s %ss", digits(float64(n), 0), one)
 }

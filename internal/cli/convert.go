@@ -3,6 +3,8 @@ package cli
 import (
 	"fmt"
 	"strings"
+
+	"threshday/internal/answer"
 )
 
 type importCmd struct {
@@ -35,7 +37,7 @@ func (c importCmd) Run(s *session) error {
 		return err
 	}
 	if s.json {
-		out := importJSON{enteredAsJSON(&im.Entered), im.Farm, im.Fields, []complaint{}}
+		out := importJSON{answer.OfEntered(&im.Entered), im.Farm, im.Fields, []complaint{}}
 		for _, f := range im.Findings {
 			out.Findings = append(out.Findings, ofFinding(f))
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
@@ -100,7 +101,7 @@ func (c correctCmd) Run(s *session) error {
 			}
 		}
 		to, err := c.body(s, subject, body, clock)
-		what = bodySaid(subject, string(to), clock.Zone)
+		what = answer.BodySaid(subject, string(to), clock.Zone)
 		return to, err
 	})
 	return c.said(s, e, err, what+"; what it was before stays in the history")

@@ -200,15 +200,6 @@ func formName(f moisture.Form) string {
 	return strconv.Itoa(int(f))
 }
 
-// oneOf returns "a, b or c".
-func oneOf(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	last := len(names) - 1
-	return strings.Join(names[:last], ", ") + " or " + names[last]
-}
-
 // readWetBasis reads a moisture of grain, and where it cannot be one says what it may have been.
 func readWetBasis(label, text string) (wetBasis, error) {
 	p, err := trade.ParsePercentIn(label, text, 0, 60_00)

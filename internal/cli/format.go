@@ -1,47 +1,36 @@
 package cli
 
 import (
-	"strconv"
-	"strings"
+	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/core/units"
+	"threshday/internal/words"
 )
 
 // digits returns x with that many decimals and commas that part the thousands: "1,934.55".
-func digits(x float64, decimals int) string {
-	text := strconv.FormatFloat(x, 'f', decimals, 64)
-	whole, fraction, point := strings.Cut(strings.TrimPrefix(text, "-"), ".")
-	for i := len(whole) - 3; i > 0; i -= 3 {
-		whole = whole[:i] + "," + whole[i:]
-	}
-	if point {
-		whole += "." + fraction
-	}
-	if strings.HasPrefix(text, "-") && strings.Trim(whole, "0.,") != "" {
-		whole = "-" + whole
-	}
-	return whole
-}
+func digits(x float64, decimals int) string { return words.Digits(x, decimals) }
 
 // short returns x with at most that many decimals, zeros at the end left off: "4.5", "12".
-func short(x float64, decimals int) string {
-	text := digits(x, decimals)
-	if strings.Contains(text, ".") {
-		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	}
-	return text
-}
+func short(x float64, decimals int) string { return words.Short(x, decimals) }
 
-// twoDigits returns x with two significant digits, which is all that a forecast of losses deserves: "7.0", "0.64", "15".
-func twoDigits(x float64) string {
-	switch {
-	case x >= 9.95:
-		return digits(x, 0)
-	case x >= 0.995:
-		return digits(x, 1)
-	}
-	return digits(x, 2)
-}
+// twoDigits returns x with two significant digits.
+func twoDigits(x float64) string { return words.Two(x) }
+
+// plural returns "1 load", "1,204 loads".
+func plural(n int64, one string) string { return words.Plural(n, one) }
+
+// oneOf returns "a, b or c".
+func oneOf(names []string) string { return words.OneOf(names) }
+
+// stamp writes an instant as scripts read it, with the farm's offset.
+func stamp(t time.Time) string { return answer.Stamp(t) }
+
+// list returns an empty list, never null.
+func list(s []string) []string { return answer.List(s) }
+
+// momentLayout is how a moment is written in a sentence.
+const momentLayout = answer.MomentLayout
 
 // both returns a US and a metric form, the one the person asked for first and the other in parentheses.
 func (s *session) both(us, metric string) string {

@@ -1,10 +1,10 @@
 package cli
 
 import (
+	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
-	"threshday/internal/core/journal"
 )
 
 type loadsCmd struct {
@@ -26,39 +26,8 @@ func (loadsCmd) Explain() string {
 	return "The loads of the data file, the newest day first, with what each day and all of them add up to. A load that waits for a person or is void is marked."
 }
 
-type loadsJSON struct {
-	Loads []loadLineJSON `json:"loads"`
-	More  bool           `json:"more"`
-	By    string         `json:"by"`
-	Sums  []loadSumJSON  `json:"sums"`
-	All   loadSumJSON    `json:"all"`
-}
-
-type loadLineJSON struct {
-	ID       string   `json:"id"`
-	Day      string   `json:"day"`
-	Ticket   string   `json:"ticket"`
-	Outlet   string   `json:"outlet"`
-	Crop     string   `json:"crop"`
-	Fields   []string `json:"fields"`
-	NetLb    *int64   `json:"net_lb"`
-	NetKg    *int64   `json:"net_kg"`
-	Moisture string   `json:"moisture_pct,omitempty"`
-	Counted  bool     `json:"counted"`
-	Void     bool     `json:"void"`
-	Like     string   `json:"like,omitempty"`
-	Waits    []string `json:"waits"`
-}
-
-type loadSumJSON struct {
-	Key   string `json:"key,omitempty"`
-	Loads int64  `json:"loads"`
-	NetLb int64  `json:"net_lb"`
-	NetKg int64  `json:"net_kg"`
-}
-
 // Answer returns the JSON form.
-func (loadsCmd) Answer() any { return loadsJSON{} }
+func (loadsCmd) Answer() any { return answer.Loads{} }
 
 // Run lists the loads.
 func (c loadsCmd) Run(s *session) error {
@@ -83,35 +52,9 @@ func (c loadsCmd) Run(s *session) error {
 		return err
 	}
 	if s.json {
-		return s.print(loadsAsJSON(l, c.By))
+		return s.print(answer.OfLoads(l, c.By))
 	}
 	return s.printLoads(l, c.By)
-}
-
-func loadsAsJSON(l *app.Loads, by string) loadsJSON {
-	out := loadsJSON{Loads: []loadLineJSON{}, More: l.More, By: by, Sums: []loadSumJSON{}, All: loadSumJSON(l.All)}
-	for _, r := range l.Rows {
-		one := loadLineJSON{
-			ID: r.ID, Day: r.Load.Day.String(), Ticket: r.Load.Ticket, Outlet: r.Load.Outlet, Crop: r.Load.Crop.String(), Fields: []string{},
-			Counted: r.Counted, Void: r.Void, Like: r.Like, Waits: list(r.Waits),
-		}
-		if net, ok := r.Load.Weights.Carried(); ok && r.Load.Weights.Unit == journal.Pounds {
-			one.NetLb = &net
-		} else if ok {
-			one.NetKg = &net
-		}
-		if r.Load.Moisture != nil {
-			one.Moisture = r.Load.Moisture.String()
-		}
-		for _, part := range r.Load.From {
-			one.Fields = append(one.Fields, part.Field)
-		}
-		out.Loads = append(out.Loads, one)
-	}
-	for _, sum := range l.By {
-		out.Sums = append(out.Sums, loadSumJSON(sum))
-	}
-	return out
 }
 
 // sumSaid says what loads add up to, each unit of a scale by itself.
@@ -153,7 +96,7 @@ func (s *session) printLoads(l *app.Loads, by string) error {
 		case len(r.Waits) > 0:
 			mark = "  waits for a person"
 		}
-		p.hung("  ", loadSaid(r.Load)+mark)
+		p.hung("  ", answer.LoadSaid(r.Load)+mark)
 	}
 	if l.More {
 		p.line("  … more: --limit shows them")

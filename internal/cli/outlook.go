@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
@@ -37,51 +38,11 @@ func (outlookCmd) Explain() string {
 }
 
 // Answer returns the JSON form.
-func (outlookCmd) Answer() any { return outlookJSON{} }
+func (outlookCmd) Answer() any { return answer.Outlook{} }
 
 // Examples are command lines that work as they stand.
 func (outlookCmd) Examples() []string {
 	return []string{"outlook --demo creek-80", "outlook --demo creek-80 --json"}
-}
-
-type outlookJSON struct {
-	Field    string            `json:"field"`
-	Crop     string            `json:"crop"`
-	AsOf     string            `json:"as_of"`
-	Members  int               `json:"members"`
-	LimitPct figure            `json:"limit_pct"`
-	Hours    []outlookHourJSON `json:"hours"`
-	Days     []outlookDayJSON  `json:"days"`
-	Readings []readingJSON     `json:"readings"`
-	Maturity []string          `json:"maturity"`
-	Weather  string            `json:"weather"`
-	Outlook  string            `json:"outlook_entered,omitempty"`
-	Observed string            `json:"observed_until,omitempty"`
-	Stale    []string          `json:"stale"`
-	Assumed  []assumedJSON     `json:"assumed"`
-}
-
-type outlookHourJSON struct {
-	Time      string            `json:"time"`
-	MeanPct   figure            `json:"mean_pct"`
-	P10Pct    figure            `json:"p10_pct"`
-	P25Pct    figure            `json:"p25_pct"`
-	P50Pct    figure            `json:"p50_pct"`
-	P75Pct    figure            `json:"p75_pct"`
-	P90Pct    figure            `json:"p90_pct"`
-	ShareOver map[string]figure `json:"share_over"`
-	Workable  figure            `json:"odds_workable"`
-}
-
-type outlookDayJSON struct {
-	Day       string `json:"day"`
-	OddsFit   figure `json:"odds_fit"`
-	Opens     string `json:"opens,omitempty"`
-	OpensP10  string `json:"opens_p10,omitempty"`
-	OpensP90  string `json:"opens_p90,omitempty"`
-	Closes    string `json:"closes,omitempty"`
-	ClosesP10 string `json:"closes_p10,omitempty"`
-	ClosesP90 string `json:"closes_p90,omitempty"`
 }
 
 type singleJSON struct {
@@ -130,7 +91,7 @@ func (c outlookCmd) Run(s *session) error {
 		return err
 	}
 	if s.json {
-		return s.print(outlookAsJSON(o))
+		return s.print(answer.OfOutlook(o))
 	}
 	return s.printOutlook(o)
 }
@@ -177,47 +138,6 @@ func (c outlookCmd) single(s *session) error {
 	p.line("")
 	p.section("Filled", out.Filled)
 	return p.Flush()
-}
-
-func outlookAsJSON(o *app.FieldOutlook) outlookJSON {
-	in := o.AsOf.Location()
-	at := func(h calendar.Hour) string { return h.Start().In(in).Format(time.RFC3339) }
-	out := outlookJSON{
-		Field: o.Field.ID, Crop: o.Field.Crop.String(), AsOf: stamp(o.AsOf), Members: o.Members, LimitPct: figure(o.LimitPct),
-		Hours: []outlookHourJSON{}, Days: []outlookDayJSON{}, Readings: []readingJSON{}, Maturity: list(o.Maturity), Weather: o.Weather.Ensemble,
-		Stale: list(o.Stale), Assumed: []assumedJSON{},
-	}
-	if o.Weather.Outlook != nil {
-		out.Outlook = stamp(o.Weather.Outlook.In(in))
-	}
-	if o.Weather.Observed != nil {
-		out.Observed = stamp(o.Weather.Observed.In(in))
-	}
-	for _, h := range o.Outlook.Hours {
-		one := outlookHourJSON{
-			Time: stamp(h.Hour.End().In(in)), MeanPct: figure(h.MeanWB), P10Pct: figure(h.P10), P25Pct: figure(h.P25), P50Pct: figure(h.P50), P75Pct: figure(h.P75),
-			P90Pct: figure(h.P90), ShareOver: map[string]figure{}, Workable: figure(h.Workable),
-		}
-		for k, share := range h.Over {
-			one.ShareOver[strconv.FormatFloat(o.Limits[k], 'f', -1, 64)] = figure(share)
-		}
-		out.Hours = append(out.Hours, one)
-	}
-	for _, d := range o.Outlook.Days {
-		one := outlookDayJSON{Day: d.Day.String(), OddsFit: figure(math.Min(math.Max(d.OddsFit, 0.5/float64(o.Members)), 1-0.5/float64(o.Members)))}
-		if d.Fit {
-			one.Opens, one.OpensP10, one.OpensP90 = at(d.Opens), at(d.OpensP10), at(d.OpensP90)
-			one.Closes, one.ClosesP10, one.ClosesP90 = at(d.Closes), at(d.CloseP10), at(d.CloseP90)
-		}
-		out.Days = append(out.Days, one)
-	}
-	for _, r := range o.Readings {
-		out.Readings = append(out.Readings, readingJSON{r.What, r.Used, figure(r.Before), figure(r.After), figure(r.Weight), r.Doubted, r.Note})
-	}
-	for _, a := range o.Assumed {
-		out.Assumed = append(out.Assumed, assumedJSON(a))
-	}
-	return out
 }
 
 // printOutlook shows a row per day: the band at three in the afternoon, the odds, opening and closing, and the band drawn.

@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"time"
 
+	"threshday/internal/answer"
 	"threshday/internal/app"
 )
 
@@ -52,7 +53,7 @@ func (planCmd) Explain() string {
 }
 
 // Answer returns the JSON form.
-func (planCmd) Answer() any { return sheetJSON{} }
+func (planCmd) Answer() any { return answer.Sheet{} }
 
 // Examples are command lines that work as they stand.
 func (planCmd) Examples() []string { return []string{"plan --demo", "plan --demo --json"} }
@@ -72,7 +73,7 @@ func (c planCmd) Run(s *session) error {
 		return err
 	}
 	if s.json {
-		return s.print(sheetAsJSON(sheet))
+		return s.print(answer.OfSheet(sheet))
 	}
 	return s.printSheet(sheet)
 }
@@ -105,7 +106,7 @@ func (demoCmd) Explain() string {
 }
 
 // Answer returns the JSON form.
-func (demoCmd) Answer() any { return sheetJSON{} }
+func (demoCmd) Answer() any { return answer.Sheet{} }
 
 // Run prints the demo's day sheet and what to try next.
 func (c demoCmd) Run(s *session) error {

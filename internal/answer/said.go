@@ -1,4 +1,4 @@
-package cli
+package answer
 
 import (
 	"encoding/json"
@@ -6,28 +6,31 @@ import (
 	"strings"
 	"time"
 
+	"threshday/internal/app"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/trade"
 	"threshday/internal/feeds/quantity"
+	"threshday/internal/words"
 )
 
 // Entries in one line, as a person would say them.
 
-const momentLayout = "Mon 2 Jan 2006 15:04"
+// MomentLayout is how a moment is written in a sentence.
+const MomentLayout = "Mon 2 Jan 2006 15:04"
 
-func readingSaid(r farm.Reading, zone *time.Location) string {
-	text := fmt.Sprintf("%s %% in %s by %s, %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name), r.At.In(zone).Format(momentLayout))
+func ReadingSaid(r farm.Reading, zone *time.Location) string {
+	text := fmt.Sprintf("%s %% in %s by %s, %s", r.Moisture, r.Field, strings.TrimSpace(r.Device+" "+r.Name), r.At.In(zone).Format(MomentLayout))
 	if r.Spots > 0 {
-		text += ", " + plural(int64(r.Spots), "spot")
+		text += ", " + words.Plural(int64(r.Spots), "spot")
 	}
 	return text
 }
 
-func stageSaid(s farm.Sighting) string {
+func StageSaid(s farm.Sighting) string {
 	text := s.Stage
 	if s.Pct != nil {
-		text = short(*s.Pct, 2) + " % " + s.Stage
+		text = words.Short(*s.Pct, 2) + " % " + s.Stage
 	}
 	return fmt.Sprintf("%s in %s on %s", text, s.Field, s.On)
 }
@@ -42,8 +45,8 @@ func priceSaid(b farm.Bid) string {
 	return "no price"
 }
 
-func bidSaid(b farm.Bid, zone *time.Location) string {
-	text := fmt.Sprintf("%s for %s at %s, heard %s", priceSaid(b), b.Crop, b.Outlet, b.Taken.In(zone).Format(momentLayout))
+func BidSaid(b farm.Bid, zone *time.Location) string {
+	text := fmt.Sprintf("%s for %s at %s, heard %s", priceSaid(b), b.Crop, b.Outlet, b.Taken.In(zone).Format(MomentLayout))
 	if b.From != nil {
 		text += ", from " + b.From.String()
 	}
@@ -53,22 +56,22 @@ func bidSaid(b farm.Bid, zone *time.Location) string {
 	return text
 }
 
-func forecastSaid(d farm.OutlookDay) string {
+func ForecastSaid(d farm.OutlookDay) string {
 	text := fmt.Sprintf("forecast for %s: %s / %s", d.On, quantity.FormatTemperature(d.High), quantity.FormatTemperature(d.Low))
 	if d.RainPct != nil {
-		text += ", rain " + short(*d.RainPct, 2) + " %"
+		text += ", rain " + words.Short(*d.RainPct, 2) + " %"
 	}
 	return text
 }
 
-func loadSaid(l journal.Load) string {
+func LoadSaid(l journal.Load) string {
 	text := "load"
 	if l.Ticket != "" {
 		text += " " + l.Ticket
 	}
 	net, known := l.Weights.Carried()
 	if known {
-		text += fmt.Sprintf(", %s %s net", digits(float64(net), 0), l.Weights.Unit)
+		text += fmt.Sprintf(", %s %s net", words.Digits(float64(net), 0), l.Weights.Unit)
 	}
 	text += fmt.Sprintf(" of %s to %s", l.Crop, l.Outlet)
 	if l.Moisture != nil {
@@ -80,35 +83,35 @@ func loadSaid(l journal.Load) string {
 	}
 	if known && len(l.From) > 1 {
 		for i, lb := range journal.Apportion(net, l.From) {
-			from[i] += fmt.Sprintf(" (%s %s)", digits(float64(lb), 0), l.Weights.Unit)
+			from[i] += fmt.Sprintf(" (%s %s)", words.Digits(float64(lb), 0), l.Weights.Unit)
 		}
 	}
 	return text + " from " + strings.Join(from, " and ") + ", " + l.Day.String()
 }
 
-// bodySaid says the body of a record in one line.
-func bodySaid(subject journal.Subject, body string, zone *time.Location) string {
+// BodySaid says the body of a record in one line.
+func BodySaid(subject journal.Subject, body string, zone *time.Location) string {
 	text := []byte(body)
 	switch subject {
 	case journal.ReadingSubject:
 		if r, _, err := journal.ReadReading(text); err == nil {
-			return readingSaid(r, zone)
+			return ReadingSaid(r, zone)
 		}
 	case journal.StageSubject:
 		if r, _, err := journal.ReadStage(text); err == nil {
-			return stageSaid(r)
+			return StageSaid(r)
 		}
 	case journal.BidSubject:
 		if b, _, err := journal.ReadBid(text); err == nil {
-			return bidSaid(b, zone)
+			return BidSaid(b, zone)
 		}
 	case journal.OutlookSubject:
 		if d, _, err := journal.ReadOutlook(text); err == nil {
-			return forecastSaid(d)
+			return ForecastSaid(d)
 		}
 	case journal.LoadSubject:
 		if l, err := journal.ReadLoad(text); err == nil {
-			return loadSaid(l)
+			return LoadSaid(l)
 		}
 	case journal.BookSubject:
 		if r, err := journal.ReadRestore(text); err == nil {
@@ -139,8 +142,8 @@ var keysSaid = map[string]spoken{
 	"taken_at": {"heard", 0, ""}, "in_at": {"in", 0, ""}, "out_at": {"out", 0, ""}, "from": {"from", 0, ""},
 }
 
-// changeSaid says what one change was, "moisture 15.8 %, was 16.4 %"; nothing where only the way it was typed changed.
-func changeSaid(c journal.Change) string {
+// ChangeSaid says what one change was, "moisture 15.8 %, was 16.4 %"; nothing where only the way it was typed changed.
+func ChangeSaid(c journal.Change) string {
 	if c.Key == "typed" {
 		return ""
 	}
@@ -165,7 +168,7 @@ func (k spoken) value(text string) string {
 	case json.Unmarshal(raw, &n) == nil && k.unit == "":
 		return text
 	case json.Unmarshal(raw, &n) == nil:
-		return short(trade.NewDecimal(n, k.decimals).Float(), k.decimals) + k.unit
+		return words.Short(trade.NewDecimal(n, k.decimals).Float(), k.decimals) + k.unit
 	case json.Unmarshal(raw, &word) == nil:
 		return word
 	case json.Unmarshal(raw, &from) == nil:
@@ -176,4 +179,51 @@ func (k spoken) value(text string) string {
 		return strings.Join(fields, " ")
 	}
 	return text
+}
+
+// reasons are the reasons to wait that the book knows, for people.
+var reasons = map[string]string{
+	"load.double": "looks like a load that counts already, so it does not count", "load.merge": "was merged with a load that does not count",
+	"load.no-weight": "has no weight", "load.net": "has a net that is not gross less tare",
+	"record.rivals": "was corrected twice from one version; undo one of the two", "record.loose": "has a correction of a version that does not stand",
+	"record.void": "was corrected after it was voided",
+}
+
+// WhySaid says why a record waits, by the rule's name.
+func WhySaid(rule string) string {
+	if text := reasons[rule]; text != "" {
+		return text
+	}
+	return rule
+}
+
+// ActSaid says what an entry is, "Reading" or "Reading corrected".
+func ActSaid(kind string) string {
+	subject, act, ok := journal.Kind(kind).Split()
+	if !ok {
+		return kind
+	}
+	what := map[journal.Subject]string{journal.OutlookSubject: "Forecast", journal.BookSubject: "Data file"}[subject]
+	if what == "" {
+		what = strings.ToUpper(string(subject[:1])) + string(subject[1:])
+	}
+	switch act {
+	case journal.Recorded:
+		return what
+	case journal.Set:
+		return what + " put in"
+	case journal.SetAside:
+		return what + ", taken back"
+	default:
+		return what + " " + string(act)
+	}
+}
+
+// LineSaid says one entry in a line.
+func LineSaid(l app.Line, zone *time.Location) string {
+	subject, act, ok := journal.Kind(l.Kind).Split()
+	if ok && (act == journal.Recorded || act == journal.Set || act == journal.Restored) {
+		return BodySaid(subject, l.Body, zone)
+	}
+	return "of " + l.Of
 }

@@ -1,0 +1,105 @@
+package answer
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+
+	"threshday/internal/app"
+	"threshday/internal/core/problem"
+	"threshday/internal/words"
+)
+
+// A Complaint is what is wrong, in one form for everything that can be.
+type Complaint struct {
+	Rule     string `json:"rule"`
+	Severity string `json:"severity"`
+	Label    string `json:"label,omitempty"`
+	Got      string `json:"got,omitempty"`
+	Want     string `json:"want,omitempty"`
+	Where    string `json:"where,omitempty"`
+	Say      string `json:"say"`
+	Next     string `json:"next,omitempty"`
+}
+
+// A Failure is the document of a question that was not answered: the first complaint, and where there are several all
+// of them.
+type Failure struct {
+	Error    Complaint   `json:"error"`
+	Findings []Complaint `json:"findings,omitempty"`
+}
+
+// OfFailure returns the document of what; at least one complaint.
+func OfFailure(what []Complaint) Failure {
+	f := Failure{Error: what[0]}
+	if len(what) > 1 {
+		f.Findings = what
+	}
+	return f
+}
+
+// OfInput returns the complaint about an entry that cannot be used.
+func OfInput(e *problem.InputError) Complaint {
+	return Complaint{e.Rule, string(problem.Error), e.Label, e.Got, e.Want, e.Where.String(), e.Error(), e.Next}
+}
+
+// OfFinding returns the complaint of a finding.
+func OfFinding(f problem.Finding) Complaint {
+	return Complaint{f.Rule, string(f.Severity), f.Label, f.Got, f.Want, f.Where.String(), f.Say, f.Next}
+}
+
+// Stop returns the complaint that stops a question for a reason other than one box.
+func Stop(rule, say, next string) Complaint {
+	return Complaint{Rule: rule, Severity: string(problem.Error), Say: say, Next: next}
+}
+
+// A Kind of failure.
+type Kind uint8
+
+// The kinds of failures, by who can do something about them.
+const (
+	NoAnswer Kind = iota // the question has no answer
+	Input                // the input cannot be used
+	World                // file, disk, network, lock
+	Unknown              // nobody foresaw it
+)
+
+// OfError returns the kind of err and what to say of it. Complaints of the input go before everything else: a wrapped one
+// is the cause.
+func OfError(err error) (Kind, []Complaint) {
+	var many problem.InputErrors
+	var one *problem.InputError
+	var none *app.NoAnswer
+	var trouble *app.Trouble
+	switch {
+	case errors.As(err, &many) && len(many) > 0:
+		what := make([]Complaint, len(many))
+		for i, e := range many {
+			what[i] = OfInput(e)
+		}
+		return Input, what
+	case errors.As(err, &one):
+		return Input, []Complaint{OfInput(one)}
+	case errors.As(err, &none):
+		return NoAnswer, []Complaint{Stop(none.Rule, none.Say, none.Next)}
+	case errors.As(err, &trouble):
+		return World, []Complaint{Stop(trouble.Rule, trouble.Say, trouble.Next)}
+	case errors.Is(err, context.Canceled):
+		return World, []Complaint{Stop("stopped", "Stopped before it was done.", "")}
+	case errors.Is(err, fs.ErrNotExist):
+		return World, []Complaint{Stop("file.missing", missingFile(err), "Check the name and the folder.")}
+	case errors.Is(err, fs.ErrPermission):
+		return World, []Complaint{Stop("file.closed", words.Sentence(err.Error()), "Check who may read it.")}
+	default:
+		return Unknown, []Complaint{Stop("world", words.Sentence(err.Error()), "")}
+	}
+}
+
+// missingFile says which file is not there, where the error knows.
+func missingFile(err error) string {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return "There is no file " + path.Path + "."
+	}
+	return words.Sentence(err.Error())
+}
