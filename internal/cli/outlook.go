@@ -169,7 +169,7 @@ func (s *session) printOutlook(o *app.FieldOutlook) error {
 	p.line("")
 	var readings []string
 	for _, r := range o.Readings {
-		readings = append(readings, readingWords(r))
+		readings = append(readings, readingWords(r.ReadingEffect))
 	}
 	p.section("Readings", readings)
 	p.section("Maturity", o.Maturity)
