@@ -203,14 +203,17 @@ func TestDrawnHoursAreDampAsOftenAsRecorded(t *testing.T) {
 	record := champaign(t)
 	var recorded, drawn clockHours
 	for year := 2003; year <= 2007; year++ {
-		first := int(calendar.HourOf(time.Date(year, 9, 1, 0, 0, 0, 0, cst)) - record.Start)
+		start := calendar.HourOf(time.Date(year, 9, 1, 0, 0, 0, 0, cst))
+		first := int(start - record.Start)
 		recorded.add(func(v weather.Var) []float32 { return record.V[v][first : first+91*24] })
+		recorded.harvest(record.HarvestDays(weather.Days(start, start+91*24, cst)))
 	}
 	start := calendar.HourOf(time.Date(2026, 9, 1, 0, 0, 0, 0, cst))
 	e := mustGenerate(t, mustFit(t, record, weather.FitOptions{}), weather.GenerateOptions{Start: start, Hours: 91 * 24, Members: 100, At: bondville},
 		weather.LeadIn{Now: start, Zone: cst, Root: [32]byte{4}})
 	for m := range e.Members {
 		drawn.add(func(v weather.Var) []float32 { return e.Row(v, m) })
+		drawn.harvest(e.HarvestDays(m, weather.Days(start, e.End(), cst)))
 	}
 	for h := range 24 {
 		at := fmt.Sprintf(" at %02d", h)
@@ -243,7 +246,10 @@ func (a *clockHours) add(row func(weather.Var) []float32) {
 		a.wind[i%24].add(float64(wind[i]))
 		a.sun[i%24].add(float64(solar[i]))
 	}
-	for _, d := range weather.HarvestDays(temp, dew, wind, row(weather.RainMM), solar) {
+}
+
+func (a *clockHours) harvest(days []weather.HarvestDay) {
+	for _, d := range days {
 		a.cut.add(float64(d.Hours))
 		a.window.add(float64(btoi(d.Window)))
 		if d.DewOff >= 0 {

@@ -64,7 +64,7 @@ func (m *member) disturb() {
 // coldest hour are the day's high and low again.
 func (m *member) temperature() {
 	row := m.row[TempC]
-	before := m.night(0).shifted(-hoursPerDay)
+	before := m.night(0).shifted(-24)
 	for i := range m.g.days {
 		d := &m.g.days[i]
 		after := m.night(i)
@@ -130,7 +130,7 @@ type night struct {
 // night returns day i and the night after it. After the last day comes one like it.
 func (m *member) night(i int) night {
 	d, a := &m.g.days[i], &m.days[i]
-	next, nextRise := i, d.rise+hoursPerDay
+	next, nextRise := i, d.rise+24
 	if i+1 < len(m.days) {
 		next, nextRise = i+1, m.g.days[i+1].rise
 	}

@@ -1,5 +1,11 @@
 package weather
 
+import (
+	"math"
+
+	"threshday/internal/core/calendar"
+)
+
 // What a day's hours mean for harvest, worked out alike for members and for what came true, so that ensembles can be
 // scored on it. Whether a crop can be cut is the crop's own model's to say; this is the air alone.
 const (
@@ -15,7 +21,6 @@ const (
 	storeByWind = 0.5    // of that for each m/s [judgement]
 	storeBySun  = 0.0002 // mm an hour for each W/m² [judgement]
 	sunless     = 1.0    // W/m² below which it is night
-	hoursPerDay = 24
 )
 
 // A HarvestDay is what the hours of one day come to.
@@ -26,16 +31,44 @@ type HarvestDay struct {
 	Dew    bool // the leaves were wet at sunrise
 }
 
-// HarvestDays returns the days of a run of hours that begins at midnight: rows are as in an ensemble.
-func HarvestDays(temp, dew, wind, rain, solar []float32) []HarvestDay {
-	out := make([]HarvestDay, len(temp)/hoursPerDay)
+// DryFrom returns the hour of the day from which its leaves are dry, for scores: six where they were at sunrise, eighteen
+// where they never are. [judgement]
+func (d HarvestDay) DryFrom() float64 {
+	const dawn, dusk = 6, 18
+	switch {
+	case !d.Dew:
+		return dawn
+	case d.DewOff < 0:
+		return dusk
+	}
+	return float64(d.DewOff)
+}
+
+// HarvestDays returns the days of a member; days lie inside the ensemble and follow each other.
+func (e *Ensemble) HarvestDays(member int, days []DayView) []HarvestDay {
+	return harvestDays(days, e.Start, func(v Var) []float32 { return e.Row(v, member) })
+}
+
+// HarvestDays returns the days of what was recorded; days lie inside the series and follow each other. A day with an hour
+// missing is as good as none: ask [Series.Summary] first.
+func (s *Series) HarvestDays(days []DayView) []HarvestDay {
+	return harvestDays(days, s.Start, func(v Var) []float32 { return s.V[v] })
+}
+
+func harvestDays(days []DayView, start calendar.Hour, row func(Var) []float32) []HarvestDay {
+	temp, dew, wind, rain, solar := row(TempC), row(DewC), row(WindMS), row(RainMM), row(SolarWM2)
+	out := make([]HarvestDay, len(days))
 	store := 0.0
-	for k := range out {
+	for k, view := range days {
 		day := HarvestDay{DewOff: -1}
 		run, up := 0, false
-		for h := range hoursPerDay {
-			i := k*hoursPerDay + h
+		for h := range view.Hours() {
+			i := int(view.First-start) + h
 			t, td, sun := float64(temp[i]), float64(dew[i]), float64(solar[i])
+			if math.IsNaN(t + td + sun + float64(wind[i]) + float64(rain[i])) {
+				store, run = 0, 0 // nothing is known of the leaves
+				continue
+			}
 			humidity := RelativeHumidity(t, td)
 			light := sun >= sunless
 			if light && !up {

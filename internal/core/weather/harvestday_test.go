@@ -2,26 +2,28 @@ package weather_test
 
 import (
 	"testing"
+	"time"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/weather"
 )
 
 // A made day: damp and calm by night, sun from 6 to 18 o'clock, dry air from a given hour to another.
-func madeDay(dryFrom, dryTo int, rainAt int) (temp, dew, wind, rain, solar []float32) {
-	for h := range 24 {
-		td := float32(14.8)
+func madeDay(dryFrom, dryTo int, rainAt int) *weather.Ensemble {
+	e := weather.NewEnsemble(0, 24, 1)
+	for h := range e.Hours {
+		e.Row(weather.TempC, 0)[h], e.Row(weather.DewC, 0)[h], e.Row(weather.WindMS, 0)[h] = 15, 14.8, 1
 		if h >= dryFrom && h < dryTo {
-			td = 8
+			e.Row(weather.DewC, 0)[h] = 8
 		}
-		temp, dew, wind, rain, solar = append(temp, 15), append(dew, td), append(wind, 1), append(rain, 0), append(solar, 0)
 		if h >= 6 && h < 18 {
-			solar[h] = 400
+			e.Row(weather.SolarWM2, 0)[h] = 400
 		}
 		if h == rainAt {
-			rain[h] = 5
+			e.Row(weather.RainMM, 0)[h] = 5
 		}
 	}
-	return temp, dew, wind, rain, solar
+	return e
 }
 
 func TestHoursToCutIn(t *testing.T) {
@@ -37,10 +39,32 @@ func TestHoursToCutIn(t *testing.T) {
 		"a shower at noon":   {10, 18, 12, weather.HarvestDay{Hours: 6, Window: true, DewOff: 9, Dew: true}},
 		"dry since midnight": {0, 24, -1, weather.HarvestDay{Hours: 12, Window: true, DewOff: -1, Dew: false}},
 	} {
-		temp, dew, wind, rain, solar := madeDay(c.from, c.to, c.rain)
-		got := weather.HarvestDays(temp, dew, wind, rain, solar)
+		e := madeDay(c.from, c.to, c.rain)
+		got := e.HarvestDays(0, weather.Days(0, 24, time.UTC))
 		if len(got) != 1 || got[0] != c.want {
 			t.Errorf("%s: %+v, want %+v", name, got, c.want)
 		}
+	}
+}
+
+// The day on which clocks go back has 25 hours, and all of them are looked at; the next begins where it ends.
+func TestHarvestDaysOfTheChangeOfClocks(t *testing.T) {
+	zone := central(t)
+	start := calendar.HourOf(time.Date(2026, 10, 31, 0, 0, 0, 0, zone))
+	e := weather.NewEnsemble(start, 24+25+24, 1)
+	for h := range e.Hours {
+		e.Row(weather.TempC, 0)[h], e.Row(weather.DewC, 0)[h] = 20, 2
+		if clock := (start + calendar.Hour(h)).Start().In(zone).Hour(); clock >= 7 && clock < 18 {
+			e.Row(weather.SolarWM2, 0)[h] = 300
+		}
+	}
+	for i, d := range e.HarvestDays(0, weather.Days(start, e.End(), zone)) {
+		if d.Hours != 11 || !d.Window || d.Dew {
+			t.Errorf("day %d: %+v, want 11 hours by the clock", i+1, d)
+		}
+	}
+	s := weather.NewSeries(start, e.Hours)
+	if d := s.HarvestDays(weather.Days(start, s.End(), zone)); len(d) != 3 || d[0].Hours != 0 {
+		t.Errorf("hours nobody knows count: %+v", d)
 	}
 }

@@ -38,20 +38,12 @@ var dayOf = []struct {
 	{"wet", func(a weather.DayAir, _ weather.HarvestDay) float64 { return float64(btoi(a.Wet())) }},
 	{"hours to cut in", func(_ weather.DayAir, h weather.HarvestDay) float64 { return float64(h.Hours) }},
 	{"a window", func(_ weather.DayAir, h weather.HarvestDay) float64 { return float64(btoi(h.Window)) }},
-	{"hour of dew off", func(_ weather.DayAir, h weather.HarvestDay) float64 {
-		switch {
-		case !h.Dew:
-			return 6 // dry at dawn
-		case h.DewOff < 0:
-			return 18 // wet all day
-		}
-		return float64(h.DewOff)
-	}},
+	{"hour of dew off", func(_ weather.DayAir, h weather.HarvestDay) float64 { return h.DryFrom() }},
 }
 
 // daysOf returns the quantities of each day of a member.
 func daysOf(e *weather.Ensemble, m int) [][]float64 {
-	harvest := weather.HarvestDays(e.Row(weather.TempC, m), e.Row(weather.DewC, m), e.Row(weather.WindMS, m), e.Row(weather.RainMM, m), e.Row(weather.SolarWM2, m))
+	harvest := e.HarvestDays(m, weather.Days(e.Start, e.End(), cst))
 	out := make([][]float64, len(harvest))
 	for d := range out {
 		air := e.Summary(m, 24*d, 24*d+24)

@@ -23,6 +23,7 @@ const (
 	drawnSpells                    // and when
 	drawnDay                       // its anomalies
 	drawnHours                     // what its hours differ by from the day's shape
+	rankTies                       // ties of a rank, broken evenly
 )
 
 // A Stream is a run of random numbers that is a pure function of root, member, day and purpose: the same four

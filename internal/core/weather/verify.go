@@ -46,15 +46,8 @@ type RainScore struct {
 // An entry that counts as older than it is adds to the lead day at which it is used.
 func Verify(issues []Issue, observed *Series, c *Climate, zone *time.Location) *Verification {
 	v := verifier{observed: observed, climate: c, zone: zone}
-	sorted := slices.Clone(issues)
-	slices.SortStableFunc(sorted, func(a, b Issue) int { return int(a.At - b.At) })
-	var last calendar.Day
-	for _, issue := range sorted {
+	for _, issue := range firstOfDays(issues, zone) {
 		today := calendar.DayOf(issue.At.Start(), zone)
-		if today == last {
-			continue
-		}
-		last = today
 		for _, a := range issue.Days {
 			lead := a.On.DaysSince(today) + 1 + a.Late
 			if !a.On.Before(today) && lead <= LongestLead {
@@ -67,6 +60,15 @@ func Verify(issues []Issue, observed *Series, c *Climate, zone *time.Location) *
 		out.Lead[i] = v.leads[i].score()
 	}
 	return &out
+}
+
+// firstOfDays returns the first issue of each date, in order.
+func firstOfDays(issues []Issue, zone *time.Location) []Issue {
+	sorted := slices.Clone(issues)
+	slices.SortStableFunc(sorted, func(a, b Issue) int { return int(a.At - b.At) })
+	return slices.CompactFunc(sorted, func(a, b Issue) bool {
+		return calendar.DayOf(a.At.Start(), zone) == calendar.DayOf(b.At.Start(), zone)
+	})
 }
 
 // A verifier gathers errors.
