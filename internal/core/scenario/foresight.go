@@ -28,6 +28,7 @@ func (s *season) foresee(ctx context.Context, workers int) (*Foresight, error) {
 	out := &Foresight{ByLeaf: make([]float64, len(s.leaves)), prices: make([]prices, len(s.leaves)), answers: make([]*answer, len(s.leaves))}
 	bounds := make([]float64, len(s.leaves))
 	err := each(ctx, workers, len(s.leaves), func(k int) error {
+		defer s.watch.step("seasons with foresight", 1, len(s.leaves))
 		v := s.foresight(s.leaves[k])
 		p := s.build(v, s.fresh(), false)
 		sol := p.lp.Solve(ctx, linear.Options{})

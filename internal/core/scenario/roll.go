@@ -2,7 +2,6 @@ package scenario
 
 import (
 	"context"
-	"slices"
 
 	"threshday/internal/core/linear"
 )
@@ -12,19 +11,17 @@ import (
 // again the next morning. With one shared day that is the two-stage program of today's decision, with all days
 // the exact plan. The rule uses at each node only what is known there: its tables, what is left, and what may
 // follow with which probability.
-func (s *season) roll(ctx context.Context, days, workers int, start []*answer) (Plan, error) {
-	return s.rollFrom(ctx, s.root, s.fresh(), days, workers, start)
-}
-
-// rollFrom follows the rule from a node on. The plan is empty for nodes that are not below it.
-func (s *season) rollFrom(ctx context.Context, n int, left state, days, workers int, start []*answer) (Plan, error) {
+func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) (Plan, error) {
 	r := &rolling{
-		season: s, days: days, plan: make(Plan, len(s.Nodes)),
+		season: s, Options: o, size: z, morning: s.morning(z, o.Limits), plan: make(Plan, len(s.Nodes)),
 		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
 	}
-	r.left[n], r.last[n] = left, start
-	for level := []int{n}; len(level) > 0; {
-		err := each(ctx, workers, len(level), func(k int) error { return r.decide(ctx, level[k]) })
+	r.left[s.root], r.last[s.root] = s.fresh(), start
+	for level := []int{s.root}; len(level) > 0; {
+		err := each(ctx, o.Workers, len(level), func(k int) error {
+			defer s.watch.step("mornings", 1, len(s.Nodes))
+			return r.decide(ctx, level[k])
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -51,20 +48,23 @@ func (r *rolling) next(level []int) []int {
 // A rolling is a plan being made node by node.
 type rolling struct {
 	*season
-	days int
-	plan Plan
-	left []state     // by node: what is left that morning
-	last [][]*answer // by node: to the program decided by last, for the next to start from
-	done []bool
+	Options
+	*size
+	morning int // most columns of a morning's program
+	plan    Plan
+	left    []state     // by node: what is left that morning
+	last    [][]*answer // by node: to the program decided by last, for the next to start from
+	done    []bool
 }
 
 // decide plans at node n. Where the plan assumes nothing that the nodes below will not know, it is the plan for
 // them too.
 func (r *rolling) decide(ctx context.Context, n int) error {
 	r.done[n] = true
-	v := r.shared(n, r.days, nil)
-	known := !v.repeats()
-	if !known && !slices.ContainsFunc(r.Nodes[n].Blocks, func(b Block) bool { return workable(&b) }) {
+	weight := r.few(n, r.size, r.morning, r.Seed)
+	v := r.shared(n, r.SharedDays, weight)
+	known := weight == nil && !v.repeats()
+	if !known && r.own[n] == 0 {
 		return nil
 	}
 	p := r.build(v, r.left[n], false)

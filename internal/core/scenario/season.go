@@ -14,7 +14,8 @@ type season struct {
 	root     int
 	order    []int // nodes, parents before children
 	children [][]int
-	leaves   []int    // nodes without children; those below a node are neighbours
+	leaves   []int // nodes without children; those below a node are neighbours
+	watch    watch
 	below    [][2]int // by node: its leaves are leaves[below[0]:below[1]]
 }
 

@@ -3,6 +3,9 @@ package scenario
 import (
 	"context"
 	"errors"
+	"fmt"
+	"slices"
+	"sync"
 )
 
 // Options say how to look for an answer. Results do not depend on Workers.
@@ -12,10 +15,13 @@ type Options struct {
 	// follows it takes as known. At least one.
 	SharedDays int
 	Seed       uint64 // of the draw of leaves where there are too many to plan with
+	Limits     Limits
+	// Progress, where given, is told how far the work is. It is called by one goroutine at a time.
+	Progress func(doing string, done, of int)
 }
 
 // DefaultOptions returns the options that answers are made with unless told otherwise.
-func DefaultOptions() Options { return Options{Workers: 1, SharedDays: 3} }
+func DefaultOptions() Options { return Options{Workers: 1, SharedDays: 3, Limits: DefaultLimits()} }
 
 // An Answer is what is known about a season. Nil values were not reached, or the tree is too large for them.
 type Answer struct {
@@ -26,13 +32,30 @@ type Answer struct {
 	Plan           Plan
 	Today          []Task
 	Wait           []Wait
-	Cannot         []Cannot // fields that cannot be cut today, so that waiting has no value
+	WaitDrawn      int       // leaves that the waiting values were drawn on; 0: all
+	Cannot         []Cannot  // fields that cannot be cut today, so that waiting has no value
+	LeftOut        []LeftOut // what the size of the tree, or the context, did not allow
 }
 
 // A Task is acres of a field cut today for a destination.
 type Task struct {
 	Field, Destination int
 	Acres              float64
+}
+
+// A LeftOut is a part of the answer that is not there.
+type LeftOut struct{ What, Because string }
+
+// The parts of an answer that can be left out.
+const (
+	PolicyPart = "policy"
+	ExactPart  = "exact"
+	WaitPart   = "wait"
+)
+
+// Lacks says whether a part was left out for a reason that is given.
+func (a *Answer) Lacks(part string) bool {
+	return slices.ContainsFunc(a.LeftOut, func(l LeftOut) bool { return l.What == part })
 }
 
 // Solve answers everything about a tree that its size allows. It returns the errors of [Tree.Check] for a tree
@@ -44,33 +67,50 @@ func Solve(ctx context.Context, t *Tree, o Options) (Answer, error) {
 	if o.SharedDays < 1 {
 		return Answer{}, errors.New("scenario: at least one day has to be shared")
 	}
+	s := newSeason(t)
+	s.watch.tell = o.Progress
 	var out Answer
-	err := newSeason(t).answerAll(ctx, o, &out)
-	return out, err
+	return out, s.answerAll(ctx, o, &out)
 }
 
 func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
+	z := s.measure()
 	sight, err := s.foresee(ctx, o.Workers)
 	if err != nil {
 		return err
 	}
 	out.ClairvoyantUSD, out.BoundUSD = &sight.USD, &sight.BoundUSD
-	out.Plan, err = s.roll(ctx, o.SharedDays, o.Workers, sight.answers)
+	if s.MoveHours > 0 {
+		for _, part := range []string{PolicyPart, ExactPart, WaitPart} {
+			out.LeftOut = append(out.LeftOut, LeftOut{What: part, Because: "each start on a field takes time, which a linear program cannot say"})
+		}
+		return nil
+	}
+	out.Plan, err = s.roll(ctx, o, &z, sight.answers)
 	if err != nil {
 		return err
 	}
 	earned := s.value(out.Plan)
 	out.PolicyUSD = &earned
 	out.Today = s.tasks(out.Plan[s.root])
-	best, answered, err := s.exact(ctx, sight.answers)
-	if err != nil {
-		return err
+	answers := sight.answers
+	if columns := z.whole(); columns <= o.Limits.ExactColumns {
+		s.watch.step("the exact value", 0, 1)
+		best, answered, err := s.exact(ctx, answers)
+		if err != nil {
+			return err
+		}
+		if proven(best) {
+			out.ExactUSD = &best.Objective
+		}
+		answers = []*answer{answered}
+	} else {
+		out.LeftOut = append(out.LeftOut, LeftOut{
+			What:    ExactPart,
+			Because: fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns),
+		})
 	}
-	if proven(best) {
-		out.ExactUSD = &best.Objective
-	}
-	out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.whole(), nil, []*answer{answered})
-	return err
+	return s.valueWaiting(ctx, o, &z, answers, out)
 }
 
 // tasks adds cuts up over blocks, in the order of fields and destinations.
@@ -86,4 +126,26 @@ func (s *season) tasks(cuts []Cut) []Task {
 		}
 	}
 	return out
+}
+
+// A watch passes progress on.
+type watch struct {
+	mu    sync.Mutex
+	tell  func(doing string, done, of int)
+	doing string
+	done  int
+}
+
+// step says that one more of so many is done. Step of another kind counts anew.
+func (w *watch) step(doing string, by, of int) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.tell == nil {
+		return
+	}
+	if doing != w.doing {
+		w.doing, w.done = doing, 0
+	}
+	w.done += by
+	w.tell(doing, w.done, of)
 }

@@ -64,6 +64,16 @@ type Block struct {
 // NotAccepted returns the Net of crop that a destination does not take.
 func NotAccepted() float64 { return math.Inf(-1) }
 
+// Leaves returns how many nodes have no child: the ways the season may go.
+func (t *Tree) Leaves() int {
+	inner := map[int]bool{}
+	for _, n := range t.Nodes {
+		inner[n.Parent] = true
+	}
+	delete(inner, -1)
+	return len(t.Nodes) - len(inner)
+}
+
 // A Cut is acres of a field cut in a block and hauled to a destination.
 type Cut struct {
 	Block, Field, Destination int

@@ -30,6 +30,74 @@ type Cannot struct {
 	Because string
 }
 
+// valueWaiting values waiting by the program of the whole tree where it is within limits, else by the program
+// that knows at first what nodes know, and each leaf later, on as many leaves as the limits allow.
+func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*answer, out *Answer) error {
+	columns := z.whole()
+	if columns <= o.Limits.ExactColumns && columns*len(s.Fields) <= o.Limits.WaitColumns {
+		var err error
+		out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.whole(), nil, start)
+		return err
+	}
+	weight := s.few(s.root, z, o.Limits.WaitColumns/len(s.Fields), o.Seed)
+	if weight == nil {
+		weight = make([]float64, len(s.leaves))
+		for k, leaf := range s.leaves {
+			weight[k] = s.weight[leaf]
+		}
+	}
+	parts, drawn := batches(weight)
+	var views []view
+	for _, part := range parts {
+		views = append(views, s.shared(s.root, o.SharedDays, part))
+	}
+	var err error
+	out.WaitDrawn = drawn
+	out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.shared(s.root, o.SharedDays, weight), views, start)
+	return err
+}
+
+// How many batches leaves are parted into, and how many leaves a batch has at least. [judgement]
+const (
+	mostBatches   = 6
+	leavesInBatch = 4
+)
+
+// batches parts weighted leaves into batches that each stand for all: every so many-th leaf, scaled to the same
+// sum. It returns none where they would be too small, and how many leaves have weight.
+func batches(weight []float64) (parts [][]float64, drawn int) {
+	all := 0.0
+	for _, w := range weight {
+		if w > 0 {
+			drawn++
+			all += w
+		}
+	}
+	count := min(mostBatches, drawn/leavesInBatch)
+	if count < 2 {
+		return nil, drawn
+	}
+	parts = make([][]float64, count)
+	sums := make([]float64, count)
+	for k := range parts {
+		parts[k] = make([]float64, len(weight))
+	}
+	at := 0
+	for k, w := range weight {
+		if w > 0 {
+			parts[at%count][k] = w
+			sums[at%count] += w
+			at++
+		}
+	}
+	for b, part := range parts {
+		for k := range part {
+			part[k] *= all / sums[b]
+		}
+	}
+	return parts, drawn
+}
+
 // waits values waiting for every field by the program of a view: the whole tree where it can be solved, else
 // the two-stage program. Batches, where given, are views of disjoint parts of the leaves.
 func (s *season) waits(ctx context.Context, workers int, v view, batches []view, start []*answer) ([]Wait, []Cannot, error) {
@@ -48,6 +116,7 @@ func (s *season) waits(ctx context.Context, workers int, v view, batches []view,
 	}
 	found, why := make([]Wait, len(s.Fields)), make([]string, len(s.Fields))
 	err = each(ctx, workers, len(s.Fields), func(f int) error {
+		defer s.watch.step("waiting values", 1, len(s.Fields))
 		var err error
 		found[f], why[f], err = s.wait(ctx, f, main, parts)
 		return err

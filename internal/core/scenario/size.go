@@ -1,0 +1,110 @@
+package scenario
+
+// Limits say how large programs may become. Sizes are counted, not timed, so that equal input gives equal
+// answers on any machine; times are of one core of a two-core virtual machine.
+type Limits struct {
+	// ExactColumns is the largest program of the whole tree that is solved. At 100,000 columns it takes some seconds.
+	ExactColumns int
+	// WaitColumns is the largest product of columns and fields for waiting values; above it they come from a
+	// draw of leaves.
+	WaitColumns int
+	// MorningColumns is the largest program of one morning, SeasonColumns that of all mornings together; above
+	// either, mornings look at a draw of the leaves below them.
+	MorningColumns, SeasonColumns int
+}
+
+// DefaultLimits returns limits within which a tree is answered in about a minute. [judgement]
+func DefaultLimits() Limits {
+	return Limits{ExactColumns: 150_000, WaitColumns: 2_500_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
+}
+
+// fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]
+const fewestLeaves = 4
+
+// A size holds how many columns programs of a tree have at most.
+type size struct {
+	own   []int // by node: its cells that earn something
+	paths []int // by node: those of the nodes below it, each counted once for every leaf below
+}
+
+func (s *season) measure() size {
+	z := size{own: make([]int, len(s.Nodes)), paths: make([]int, len(s.Nodes))}
+	for k := len(s.order) - 1; k >= 0; k-- {
+		n := s.order[k]
+		for b := range s.Nodes[n].Blocks {
+			block := &s.Nodes[n].Blocks[b]
+			if !workable(block) {
+				continue
+			}
+			for _, net := range block.Net {
+				if net > 0 {
+					z.own[n]++
+				}
+			}
+		}
+		for _, c := range s.children[n] {
+			z.paths[n] += s.leavesBelow(c)*z.own[c] + z.paths[c]
+		}
+	}
+	return z
+}
+
+// whole returns the columns of the whole tree's program.
+func (z *size) whole() int {
+	sum := 0
+	for _, n := range z.own {
+		sum += n
+	}
+	return sum
+}
+
+func (s *season) leavesBelow(n int) int { return s.below[n][1] - s.below[n][0] }
+
+// uncertain says that what follows a node is not known there, and something can be done there about it.
+func (s *season) uncertain(n int, z *size) bool { return z.own[n] > 0 && s.leavesBelow(n) > 1 }
+
+// morning returns the most columns that a morning's program may have for all mornings to stay within limits.
+func (s *season) morning(z *size, l Limits) int {
+	most := l.MorningColumns
+	for ; most > 1; most /= 2 {
+		sum := 0
+		for n := range s.Nodes {
+			if s.uncertain(n, z) {
+				sum += min(most, z.own[n]+z.paths[n])
+			}
+		}
+		if sum <= l.SeasonColumns {
+			break
+		}
+	}
+	return most
+}
+
+// few returns the weights of a draw of leaves below a node, so many that a program stays within a number of
+// columns; nil where all leaves do. The draw is systematic: leaves are laid out side by side by their
+// probabilities and picked at equal steps, so that neighbours stand for each other.
+func (s *season) few(n int, z *size, columns int, seed uint64) []float64 {
+	leaves := s.leavesBelow(n)
+	if z.own[n]+z.paths[n] <= columns || leaves <= fewestLeaves {
+		return nil
+	}
+	picks := max(fewestLeaves, leaves*columns/(z.own[n]+z.paths[n]))
+	weight := make([]float64, len(s.leaves))
+	step := s.weight[n] / float64(picks)
+	next, passed := step*chance(seed, uint64(n)), 0.0 //nolint:gosec // an index
+	for k := s.below[n][0]; k < s.below[n][1]; k++ {
+		passed += s.weight[s.leaves[k]]
+		for ; next < passed; next += step {
+			weight[k] += step
+		}
+	}
+	return weight
+}
+
+// chance returns a number in [0,1) drawn from a seed for a purpose.
+func chance(seed, purpose uint64) float64 {
+	k := seed*0x9e3779b97f4a7c15 + purpose + 0x9e3779b97f4a7c15 // [splitmix-2014]
+	k = (k ^ k>>30) * 0xbf58476d1ce4e5b9
+	k = (k ^ k>>27) * 0x94d049bb133111eb
+	return float64((k^k>>31)>>11) / (1 << 53)
+}
