@@ -114,10 +114,18 @@ func (mo *morning) whyWait(a *FieldAdvice, facts *worth.FieldFacts, gain Choice)
 		why = append(why, "it is fit, but today's machine hours earn more in other fields")
 	}
 	if a.TossUp {
-		return fmt.Sprintf("A toss-up: waiting %s against cutting it first today is worth $%.0f an acre, give or take %.0f; %s.",
-			days(gain.WaitDays), gain.USDPerAcre, 2*gain.SEUSD/a.AcresLeft, strings.Join(why, "; "))
+		return fmt.Sprintf("A toss-up: waiting %s against cutting it first today %s; %s.", days(gain.WaitDays), a.about(gain), strings.Join(why, "; "))
 	}
 	return fmt.Sprintf("Waiting %s is worth about $%.0f an acre against cutting it first today: %s.", days(gain.WaitDays), gain.USDPerAcre, strings.Join(why, "; "))
+}
+
+// about says what a wait is worth with its error, two standard errors either way.
+func (a *FieldAdvice) about(c Choice) string {
+	verb := "is worth"
+	if c.USDPerAcre < 0 {
+		verb = "costs"
+	}
+	return fmt.Sprintf("%s $%.0f an acre, give or take %.0f", verb, math.Abs(c.USDPerAcre), 2*c.SEUSD/a.AcresLeft)
 }
 
 // overDry says what is given away by cutting a field that is drier than its market's base and due to take up water.
@@ -154,7 +162,7 @@ func (mo *morning) whyCut(a *FieldAdvice, facts *worth.FieldFacts, gain Choice) 
 		why = append(why, fmt.Sprintf("it is likely to be wetter, about %s, by %s", pct(then), mo.day(3)))
 	}
 	if a.TossUp {
-		why = append([]string{fmt.Sprintf("a toss-up: the best wait (%s) is worth $%.0f an acre, give or take %.0f", days(gain.WaitDays), gain.USDPerAcre, 2*gain.SEUSD/a.AcresLeft)}, why...)
+		why = append([]string{fmt.Sprintf("a toss-up: the best wait (%s) %s", days(gain.WaitDays), a.about(gain))}, why...)
 	}
 	if len(why) == 0 {
 		why = append(why, "nothing is gained by leaving it")

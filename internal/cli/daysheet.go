@@ -85,7 +85,7 @@ func (p *printer) fieldTable(fields []app.FieldAdvice) {
 			}
 			switch c.WaitDays {
 			case 0, 1, 3, 7:
-				odds = append(odds, fmt.Sprintf("%4.0f", 100*c.OddsUnderLimit))
+				odds = append(odds, fmt.Sprintf("%4s", inHundred(c.OddsUnderLimit)))
 			}
 		}
 		p.line(strings.TrimRight(row+" "+strings.Join(worth, " ")+"   "+strings.Join(odds, " "), " "))
@@ -293,4 +293,15 @@ func assumptions(all []app.Assumption) []string {
 		out[i] = strings.Join(values[r], "; ") + " (" + r + ")"
 	}
 	return out
+}
+
+// inHundred says odds in a hundred; nothing is ever certain.
+func inHundred(p float64) string {
+	switch {
+	case p < 0.005:
+		return "<1"
+	case p > 0.995:
+		return ">99"
+	}
+	return digits(100*p, 0)
 }
