@@ -1,7 +1,6 @@
 package answer
 
 import (
-	"math"
 	"strconv"
 	"time"
 
@@ -18,16 +17,19 @@ type Outlook struct {
 	LimitPct Figure        `json:"limit_pct"`
 	Hours    []OutlookHour `json:"hours"`
 	Days     []OutlookDay  `json:"days"`
-	Readings []Reading     `json:"readings"`
+	Readings []Evidence    `json:"readings"`
+	Devices  []Device      `json:"devices"`
+	Ground   Ground        `json:"ground"`
 	Maturity []string      `json:"maturity"`
 	Weather  string        `json:"weather"`
 	Outlook  string        `json:"outlook_entered,omitempty"`
 	Observed string        `json:"observed_until,omitempty"`
 	Stale    []string      `json:"stale"`
 	Assumed  []Assumed     `json:"assumed"`
+	Cautions []Caution     `json:"cautions"`
 }
 
-// An OutlookHour is one hour of it, over all weathers.
+// An OutlookHour is one hour of it, over all weathers. Keys of maps are limits, percent wet basis.
 type OutlookHour struct {
 	Time      string            `json:"time"`
 	MeanPct   Figure            `json:"mean_pct"`
@@ -37,19 +39,69 @@ type OutlookHour struct {
 	P75Pct    Figure            `json:"p75_pct"`
 	P90Pct    Figure            `json:"p90_pct"`
 	ShareOver map[string]Figure `json:"share_over"`
+	LoadP10   Figure            `json:"load_p10_pct"`
+	LoadP90   Figure            `json:"load_p90_pct"`
+	LoadsOver map[string]Figure `json:"loads_over"`
+	Clear     Figure            `json:"odds_dry_outside"`
+	Soft      Figure            `json:"odds_ground_soft"`
 	Workable  Figure            `json:"odds_workable"`
 }
 
-// An OutlookDay says when a field opens and closes on a day.
+// An OutlookDay says when a field opens and closes on a day, and what keeps it closed.
 type OutlookDay struct {
-	Day       string `json:"day"`
-	OddsFit   Figure `json:"odds_fit"`
-	Opens     string `json:"opens,omitempty"`
-	OpensP10  string `json:"opens_p10,omitempty"`
-	OpensP90  string `json:"opens_p90,omitempty"`
-	Closes    string `json:"closes,omitempty"`
-	ClosesP10 string `json:"closes_p10,omitempty"`
-	ClosesP90 string `json:"closes_p90,omitempty"`
+	Day        string            `json:"day"`
+	OddsFit    Figure            `json:"odds_fit"`
+	OddsCrop   Figure            `json:"odds_crop_fit"`
+	OddsGround Figure            `json:"odds_ground_bears"`
+	OddsUnder  map[string]Figure `json:"odds_under"`
+	Hours      Figure            `json:"workable_h"`
+	Opens      string            `json:"opens,omitempty"`
+	OpensP10   string            `json:"opens_p10,omitempty"`
+	OpensP90   string            `json:"opens_p90,omitempty"`
+	Closes     string            `json:"closes,omitempty"`
+	ClosesP10  string            `json:"closes_p10,omitempty"`
+	ClosesP90  string            `json:"closes_p90,omitempty"`
+}
+
+// An Evidence is one reading or sighting with what it moved and why.
+type Evidence struct {
+	Reading
+	At          string  `json:"at"`
+	SaidPct     *Figure `json:"said_pct"`
+	ExpectedPct *Figure `json:"expected_pct"`
+	BeforeSDPct Figure  `json:"before_sd_pct"`
+	AfterSDPct  Figure  `json:"after_sd_pct"`
+	Why         string  `json:"why,omitempty"`
+}
+
+// A Device is what is believed of one meter, sensor or person on the field's crop: it reads that much more than the truth, and
+// one reading is that good besides.
+type Device struct {
+	Device    string `json:"device"`
+	Name      string `json:"name,omitempty"`
+	Crop      string `json:"crop"`
+	Readings  int    `json:"readings"`
+	BiasPct   Figure `json:"bias_pct"`
+	BiasSDPct Figure `json:"bias_sd_pct"`
+	SDPct     Figure `json:"sd_pct"`
+	UsualPct  Figure `json:"usual_sd_pct"`
+	Say       string `json:"say"`
+}
+
+// A Ground is how the ground of a field stands, percent of field capacity.
+type Ground struct {
+	WetnessPct Figure   `json:"wetness_pct"`
+	BearsPct   Figure   `json:"bears_pct"`
+	BearsSDPct Figure   `json:"bears_sd_pct"`
+	Say        string   `json:"say"`
+	Notes      []string `json:"notes"`
+}
+
+// A Caution says where an answer is weak or the work can hurt; the source is a key of the table of sources.
+type Caution struct {
+	Where  string `json:"where"`
+	Say    string `json:"say"`
+	Source string `json:"source,omitempty"`
 }
 
 // OfOutlook returns the document of a field's outlook.
@@ -58,8 +110,9 @@ func OfOutlook(o *app.FieldOutlook) Outlook {
 	at := func(h calendar.Hour) string { return h.Start().In(in).Format(time.RFC3339) }
 	out := Outlook{
 		Field: o.Field.ID, Crop: o.Field.Crop.String(), AsOf: Stamp(o.AsOf), Members: o.Members, LimitPct: Figure(o.LimitPct),
-		Hours: []OutlookHour{}, Days: []OutlookDay{}, Readings: []Reading{}, Maturity: List(o.Maturity), Weather: o.Weather.Ensemble,
-		Stale: List(o.Stale), Assumed: []Assumed{},
+		Hours: []OutlookHour{}, Days: []OutlookDay{}, Readings: []Evidence{}, Devices: []Device{}, Maturity: List(o.Maturity), Weather: o.Weather.Ensemble,
+		Stale: List(o.Stale), Assumed: []Assumed{}, Cautions: []Caution{},
+		Ground: Ground{Figure(o.Ground.WetnessPct), Figure(o.Ground.BearsPct), Figure(o.Ground.BearsSDPct), o.Ground.Say, List(o.Ground.Notes)},
 	}
 	if o.Weather.Outlook != nil {
 		out.Outlook = Stamp(o.Weather.Outlook.In(in))
@@ -70,15 +123,19 @@ func OfOutlook(o *app.FieldOutlook) Outlook {
 	for _, h := range o.Outlook.Hours {
 		one := OutlookHour{
 			Time: Stamp(h.Hour.End().In(in)), MeanPct: Figure(h.MeanWB), P10Pct: Figure(h.P10), P25Pct: Figure(h.P25), P50Pct: Figure(h.P50), P75Pct: Figure(h.P75),
-			P90Pct: Figure(h.P90), ShareOver: map[string]Figure{}, Workable: Figure(h.Workable),
-		}
-		for k, share := range h.Over {
-			one.ShareOver[strconv.FormatFloat(o.Limits[k], 'f', -1, 64)] = Figure(share)
+			P90Pct: Figure(h.P90), ShareOver: byLimit(o.Limits, h.Over), LoadP10: Figure(h.LoadP10), LoadP90: Figure(h.LoadP90), LoadsOver: byLimit(o.Limits, h.LoadsOver),
+			Clear: Figure(h.Clear), Soft: Figure(h.Closed), Workable: Figure(h.Workable),
 		}
 		out.Hours = append(out.Hours, one)
 	}
 	for _, d := range o.Outlook.Days {
-		one := OutlookDay{Day: d.Day.String(), OddsFit: Figure(math.Min(math.Max(d.OddsFit, 0.5/float64(o.Members)), 1-0.5/float64(o.Members)))}
+		one := OutlookDay{
+			Day: d.Day.String(), OddsFit: oddsOf(d.OddsFit, o.Members), OddsCrop: oddsOf(d.OddsCrop, o.Members), OddsGround: oddsOf(d.OddsGround, o.Members),
+			OddsUnder: map[string]Figure{}, Hours: Figure(d.Hours),
+		}
+		for k, odds := range d.OddsUnder {
+			one.OddsUnder[limitKey(o.Limits[k])] = oddsOf(odds, o.Members)
+		}
 		if d.Fit {
 			one.Opens, one.OpensP10, one.OpensP90 = at(d.Opens), at(d.OpensP10), at(d.OpensP90)
 			one.Closes, one.ClosesP10, one.ClosesP90 = at(d.Closes), at(d.CloseP10), at(d.CloseP90)
@@ -86,10 +143,38 @@ func OfOutlook(o *app.FieldOutlook) Outlook {
 		out.Days = append(out.Days, one)
 	}
 	for _, r := range o.Readings {
-		out.Readings = append(out.Readings, Reading{r.What, r.Used, Figure(r.Before), Figure(r.After), Figure(r.Weight), r.Doubted, r.Note})
+		one := Evidence{Reading: OfReading(r.ReadingEffect), At: Stamp(r.At), SaidPct: Known(r.SaidPct), BeforeSDPct: Figure(r.BeforeSDPct), AfterSDPct: Figure(r.AfterSDPct), Why: r.Why}
+		if r.ExpectedPct != nil {
+			one.ExpectedPct = Known(*r.ExpectedPct)
+		}
+		out.Readings = append(out.Readings, one)
+	}
+	for _, d := range o.Devices {
+		out.Devices = append(out.Devices, Device{
+			d.Device.String(), d.Name, d.Crop.String(), d.Readings, Figure(d.BiasWB), Figure(d.BiasSDWB), Figure(d.SDWB), Figure(d.UsualWB), d.Say,
+		})
 	}
 	for _, a := range o.Assumed {
 		out.Assumed = append(out.Assumed, Assumed(a))
+	}
+	for _, c := range o.Cautions {
+		out.Cautions = append(out.Cautions, Caution(c))
+	}
+	return out
+}
+
+// oddsOf keeps what happened in no or in all of the members from being called impossible or sure.
+func oddsOf(share float64, members int) Figure {
+	edge := 0.5 / float64(members)
+	return Figure(min(max(share, edge), 1-edge))
+}
+
+func limitKey(pct float64) string { return strconv.FormatFloat(pct, 'f', -1, 64) }
+
+func byLimit(limits, shares []float64) map[string]Figure {
+	out := map[string]Figure{}
+	for k, share := range shares {
+		out[limitKey(limits[k])] = Figure(share)
 	}
 	return out
 }

@@ -97,6 +97,11 @@ type Reading struct {
 	Note      string `json:"note,omitempty"`
 }
 
+// OfReading returns what one reading did.
+func OfReading(r app.ReadingEffect) Reading {
+	return Reading{r.What, r.Used, Figure(r.Before), Figure(r.After), Figure(r.Weight), r.Doubted, r.Note}
+}
+
 // An Order is one machine's stretch of work.
 type Order struct {
 	Machine  string      `json:"machine"`
@@ -218,7 +223,7 @@ func adviceOf(f app.FieldAdvice) Advice {
 		out.Goes = append(out.Goes, Goes{g.To, g.Contract, Figure(g.Share), Known(g.NetUSDPerBu)})
 	}
 	for _, r := range f.Readings {
-		out.Readings = append(out.Readings, Reading{r.What, r.Used, Figure(r.Before), Figure(r.After), Figure(r.Weight), r.Doubted, r.Note})
+		out.Readings = append(out.Readings, OfReading(r))
 	}
 	return out
 }

@@ -2,16 +2,12 @@ package cli
 
 import (
 	"fmt"
-	"math"
 	"strconv"
-	"strings"
 	"time"
 
 	"threshday/internal/answer"
 	"threshday/internal/app"
-	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
-	"threshday/internal/core/drydown"
 	"threshday/internal/core/units"
 )
 
@@ -32,8 +28,9 @@ type outlookCmd struct {
 
 // Explain says what an outlook is.
 func (outlookCmd) Explain() string {
-	return "How wet a field is and will be: its mean at the scale hour by hour with the middle eight tenths over many weathers, the share of it over your limit, " +
-		"and per day when it opens and closes and the odds that it is fit. Readings are listed with what each moved.\n\n" +
+	return "How wet a field is and will be: its mean at the scale hour by hour with the middle eight tenths over many weathers, the share of it and of its loads over a limit, " +
+		"and per day when it opens and closes, the odds that it is fit, and the crop's and the ground's part in them. Readings are listed with what each moved and why, " +
+		"devices with what they are taken to be off by, and beside all that where the outlook is weak.\n\n" +
 		"With --single it runs the hourly equations alone on one weather file and prints every hour, for checking them."
 }
 
@@ -138,96 +135,4 @@ func (c outlookCmd) single(s *session) error {
 	p.line("")
 	p.section("Filled", out.Filled)
 	return p.Flush()
-}
-
-// printOutlook shows a row per day: the band at three in the afternoon, the odds, opening and closing, and the band drawn.
-func (s *session) printOutlook(o *app.FieldOutlook) error {
-	p := s.printer()
-	in := o.AsOf.Location()
-	now := o.Outlook.Hours[0]
-	p.line(p.bold(fmt.Sprintf("%s (%s): %.1f %% now, 8 in 10 between %.1f and %.1f", o.Field.Name, o.Field.Crop, now.MeanWB, now.P10, now.P90)))
-	p.line(fmt.Sprintf("as of %s; your limit is %s %%; %.0f %% of the crop is over it now", o.AsOf.Format("Mon 2 Jan 2006 15:04"), short(o.LimitPct, 2), 100*now.Over[0]))
-	for _, old := range o.Stale {
-		p.wrapped("", "! "+old)
-	}
-	p.line("")
-	low, high := rangeOf(o.Outlook.Hours)
-	p.line(p.bold(fmt.Sprintf("%-11s %-17s %-5s %-13s  %s", "at 15:00", "mean (8 in 10), %", "odds", "opens-closes", scaleLine(low, high, o.LimitPct))))
-	for _, d := range o.Outlook.Days {
-		h, ok := afternoonOf(o.Outlook.Hours, d.Day, in)
-		if !ok {
-			continue
-		}
-		window := "-"
-		if d.Fit && d.OddsFit >= 0.1 {
-			window = d.Opens.Start().In(in).Format("15:04") + "-" + d.Closes.Start().In(in).Format("15:04")
-		}
-		odds := math.Min(math.Max(100*d.OddsFit, 0.5), 99.5)
-		p.line(fmt.Sprintf("%-11s %4.1f (%4.1f-%4.1f)  %4.0f  %-13s  %s", d.Day.Weekday().String()[:3]+" "+d.Day.String()[5:], h.MeanWB, h.P10, h.P90, odds, window, drawn(h, low, high, o.LimitPct)))
-	}
-	p.wrapped("", "Odds in a hundred of at least two hours that day in which it is dry outside and under your limit. Drawn: 8 in 10 (-), half (=), median (o), your limit (|).")
-	p.line("")
-	var readings []string
-	for _, r := range o.Readings {
-		readings = append(readings, readingWords(r.ReadingEffect))
-	}
-	p.section("Readings", readings)
-	p.section("Maturity", o.Maturity)
-	p.section("Weather", []string{o.Weather.Ensemble + "."})
-	var assumed []string
-	for _, a := range o.Assumed {
-		assumed = append(assumed, fmt.Sprintf("%s: %s (%s)", a.What, a.Value, a.From))
-	}
-	p.section("Assumed", assumed)
-	return p.Flush()
-}
-
-const pictureWidth = 40
-
-func rangeOf(hours []drydown.OutlookHour) (low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
-	for _, h := range hours {
-		low, high = min(low, h.P10), max(high, h.P90)
-	}
-	return math.Floor(low), math.Ceil(high)
-}
-
-func afternoonOf(hours []drydown.OutlookHour, day calendar.Day, in *time.Location) (drydown.OutlookHour, bool) {
-	for _, h := range hours {
-		if at := h.Hour.Start().In(in); at.Hour() == 15 && calendar.DayOf(at, in) == day {
-			return h, true
-		}
-	}
-	return drydown.OutlookHour{}, false
-}
-
-func place(x, low, high float64) int {
-	return int(math.Round((min(max(x, low), high) - low) / max(high-low, 1) * (pictureWidth - 1)))
-}
-
-func scaleLine(low, high, limit float64) string {
-	line := []rune(strings.Repeat(" ", pictureWidth))
-	copy(line, []rune(short(low, 0)))
-	end := []rune(short(high, 0) + " %")
-	copy(line[pictureWidth-len(end):], end)
-	if at := place(limit, low, high); limit >= low && limit <= high && at > 3 && at < pictureWidth-5 {
-		copy(line[at:], []rune(short(limit, 1)))
-	}
-	return string(line)
-}
-
-// drawn pictures one hour's band on a line.
-func drawn(h drydown.OutlookHour, low, high, limit float64) string {
-	line := []rune(strings.Repeat(" ", pictureWidth))
-	for i := place(h.P10, low, high); i <= place(h.P90, low, high); i++ {
-		line[i] = '-'
-	}
-	for i := place(h.P25, low, high); i <= place(h.P75, low, high); i++ {
-		line[i] = '='
-	}
-	if limit >= low && limit <= high {
-		line[place(limit, low, high)] = '|'
-	}
-	line[place(h.P50, low, high)] = 'o'
-	return strings.TrimRight(string(line), " ")
 }
