@@ -16,6 +16,7 @@ import (
 	"threshday/internal/core/units"
 	"threshday/internal/core/weather"
 	"threshday/internal/demo"
+	"threshday/internal/feeds/loadfile"
 	"threshday/internal/feeds/schedulefile"
 	"threshday/internal/feeds/seasonfile"
 	"threshday/internal/feeds/weatherfile"
@@ -30,6 +31,8 @@ func useCases() *app.App {
 		Program:      "Threshday " + buildVersion(),
 		Schedule:     readSchedule,
 		Weather:      readWeather,
+		ReadLoads:    loadfile.Read,
+		ReadCheques:  loadfile.ReadCheques,
 		Zone:         time.LoadLocation,
 		Demo:         func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Files:        folderOf,

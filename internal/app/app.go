@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"threshday/internal/core/farm"
+	"threshday/internal/core/ledger"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/weather"
@@ -24,6 +25,9 @@ type App struct {
 	ParseSeason func(name string, text []byte) (*SeasonFile, error)
 	WriteSeason func(*farm.Season) []byte
 	Program     string // name and version, as messages of the data file say them
+	// ReadLoads and ReadCheques read CSV files of tickets, on the farm's clock, and of cheques.
+	ReadLoads   func(name string, data []byte, zone *time.Location) ([]ledger.Entry, error)
+	ReadCheques func(name string, data []byte) ([]ledger.Cheque, error)
 	// Demo returns the invented farm: its files and the name of its season file.
 	Demo func() (fs.FS, string, error)
 	// Files returns the folder of a season file and its name in it.

@@ -70,6 +70,7 @@ type root struct {
 	Export     exportCmd     `cmd:"" help:"Write the season of the data file as a season file."`
 	Add        addCmd        `cmd:"" help:"Enter a reading, a stage, a bid, a forecast or a load."`
 	Loads      loadsCmd      `cmd:"" help:"List the loads, with what they add up to."`
+	Books      booksCmd      `cmd:"" help:"Add the season up: contracts, bins, shares, yields, records, cheques, and what does not agree."`
 	History    historyCmd    `cmd:"" help:"Show what was entered, who entered it and what was said of it since."`
 	Waiting    waitingCmd    `cmd:"" help:"List what waits for a person to look."`
 	Correct    correctCmd    `cmd:"" help:"Correct an entry; the old one stays readable."`

@@ -114,7 +114,7 @@ func (b *builder) fieldRows() error {
 			}
 		}
 		if f.Yield.SDPct == nil {
-			b.assume(f.Name+": spread of the yield", fmt.Sprintf("%.0f %%", assumedYieldSDPct(f.Crop)), "judgement")
+			b.assume(f.Name+": spread of the yield", fmt.Sprintf("%.0f %%", AssumedYieldSDPct(f.Crop)), "judgement")
 		}
 		if f.Evenness == "" {
 			b.assume(f.Name+": evenness", "some", "not given")

@@ -287,8 +287,8 @@ func (b *builder) past(field *drydown.Field, post *drydown.Posterior, w *cropWea
 	return out
 }
 
-// assumedYieldSDPct is the spread of an estimate that came without one, percent. [judgement]
-func assumedYieldSDPct(k crop.Kind) float64 {
+// AssumedYieldSDPct is the spread of an estimate that came without one, percent. [judgement]
+func AssumedYieldSDPct(k crop.Kind) float64 {
 	switch k {
 	case crop.Soybean, crop.Sorghum, crop.Canola, crop.Sunflower:
 		return 15
@@ -314,7 +314,7 @@ func (b *builder) crop(f *farm.Field, root [32]byte) (*Standing, error) {
 	if f.GreenPct != nil {
 		s.Green = *f.GreenPct
 	}
-	sd := assumedYieldSDPct(f.Crop)
+	sd := AssumedYieldSDPct(f.Crop)
 	if f.Yield.SDPct != nil {
 		sd = *f.Yield.SDPct
 	}

@@ -236,7 +236,7 @@ func (b *builder) expected(f *farm.Field, o *farm.Outlet, terms *settlement.Term
 		if need == settlement.Moisture {
 			continue
 		}
-		if given := qualityOf(&q, need); given != nil {
+		if given := QualityOf(&q, need); given != nil {
 			r = r.With(need, *given)
 			continue
 		}
@@ -248,7 +248,8 @@ func (b *builder) expected(f *farm.Field, o *farm.Outlet, terms *settlement.Term
 	return r
 }
 
-func qualityOf(q *farm.Quality, f settlement.Factor) *trade.Percent {
+// QualityOf returns what q says of factor f; nil: nothing.
+func QualityOf(q *farm.Quality, f settlement.Factor) *trade.Percent {
 	switch f {
 	case settlement.TestWeight:
 		return q.TestWeight

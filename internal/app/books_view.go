@@ -1,0 +1,161 @@
+package app
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"threshday/internal/core/ledger"
+	"threshday/internal/core/problem"
+)
+
+// BookParts are the parts of the books, in the order they are printed.
+func BookParts() []string {
+	return []string{"contracts", "bins", "shares", "yields", "records", "cheques", "tickets", "checks"}
+}
+
+// A BooksView is what is shown of the books: one part or all, of everybody or of one party, who sees its own share and nothing of
+// anybody else's.
+type BooksView struct {
+	*Books
+	Show  string // one of [BookParts], or "all"
+	Party string // empty: everybody
+}
+
+// Shows reports whether a part is to be printed. The list of tickets is long and comes only when it is asked for, or in a party's
+// statement.
+func (v *BooksView) Shows(part string) bool {
+	return v.Show == part || v.Show == "all" && (part != "tickets" || v.Party != "")
+}
+
+// Of reports whether what belongs to a party may be shown.
+func (v *BooksView) Of(party string) bool { return v.Party == "" || v.Party == party }
+
+// Called returns the name of a party.
+func (v *BooksView) Called(party string) string {
+	if name := v.Names[party]; name != "" {
+		return name
+	}
+	return party
+}
+
+// Checks returns what does not add up. Somebody who sees only his own share is told of his own cheques; the rest speaks of other
+// people's grain.
+func (v *BooksView) Checks() []problem.Finding {
+	if v.Party == "" {
+		return v.Findings
+	}
+	var own []problem.Place
+	for _, c := range v.Cheques {
+		if c.Party == v.Party {
+			own = append(own, c.Where)
+			for _, l := range c.Lines {
+				own = append(own, l.Where)
+			}
+		}
+	}
+	var out []problem.Finding
+	for _, f := range v.Findings {
+		if f.Rule == "P01" && slices.Contains(own, f.Where) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Cautions stand where people act on the figures.
+func (v *BooksView) Cautions() []string {
+	var out []string
+	if v.Shows("shares") {
+		for _, p := range v.Positions() {
+			if p.Claim > 0 && v.Of(p.Party) {
+				out = append(out, "Grain delivered without a price is the buyer's already and whoever delivered it is a creditor without security until it is priced and paid.")
+				break
+			}
+		}
+	}
+	if v.Shows("records") {
+		out = append(out, "Insured bushels are after moisture and before quality. The adjuster decides what counts; ask before grain is commingled, and before new grain goes on old.")
+	}
+	if v.Shows("bins") && v.Party == "" {
+		out = append(out, "Measuring a bin errs by several percent, so scale weight stands. Never enter a bin while grain moves, nor alone.")
+	}
+	return out
+}
+
+// ContractOf is the number of the contract that a sale is under; none: the bid of the day.
+func (b *Books) ContractOf(l ledger.SaleLine) string {
+	if l.Contract < 0 {
+		return ""
+	}
+	return b.Contracts[l.Contract].ID
+}
+
+// Question reads what a figure is called, "field:creek-80+party:orla", and holds every name against the books. Whoever sees one
+// party's share alone asks about that share.
+func (b *Books) Question(figure, party string) (ledger.Question, error) {
+	q := ledger.Question{Party: party}
+	for part := range strings.SplitSeq(figure, "+") {
+		kind, id, _ := strings.Cut(strings.TrimSpace(part), ":")
+		known, to := b.traceable(kind, &q)
+		switch {
+		case kind == "spot" && id == "":
+			q.Spot = true
+		case to == nil || id == "":
+			return q, &problem.InputError{
+				Rule: "trace.form", Label: "trace", Got: figure, Want: "contract:ID, field:ID, party:ID, bin:ID, outlet:ID, ticket:NUMBER or spot, several joined by +", Next: "As field:creek-80+party:orla.",
+			}
+		case kind == "party" && party != "" && id != party:
+			return q, &problem.InputError{Rule: "trace.party", Label: "trace", Got: figure, Want: "the share of " + party + ", whose books these are"}
+		case !slices.Contains(known, id):
+			return q, &problem.InputError{Rule: "trace.unknown", Label: "trace", Got: part, Want: kind + ":ID with one of " + few(known)}
+		default:
+			*to = id
+		}
+	}
+	return q, nil
+}
+
+// traceable returns the names of a kind that the books know, and where the question keeps one.
+func (b *Books) traceable(kind string, q *ledger.Question) (known []string, to *string) {
+	switch kind {
+	case "contract":
+		for _, c := range b.Contracts {
+			known = append(known, c.ID)
+		}
+		return known, &q.Contract
+	case "field":
+		return b.Fields, &q.Field
+	case "party":
+		return b.Parties, &q.Party
+	case "bin":
+		return b.Bins, &q.Bin
+	case "outlet", "ticket":
+		to = &q.Place
+		for i := range b.Loads {
+			t := b.Loads[i].Ticket
+			if kind == "outlet" && !slices.Contains(known, t.Place) {
+				known = append(known, t.Place)
+			} else if kind == "ticket" {
+				known = append(known, t.Number, t.ID)
+			}
+		}
+		if kind == "ticket" {
+			to = &q.Ticket
+		}
+		return slices.DeleteFunc(known, func(s string) bool { return s == "" }), to
+	}
+	return nil, nil
+}
+
+// few lists names, and says how many more there are.
+func few(names []string) string {
+	const most = 12
+	switch {
+	case len(names) == 0:
+		return "none, for there is none in the books"
+	case len(names) <= most:
+		return strings.Join(names, ", ")
+	}
+	return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(len(names)-most) + " more"
+}

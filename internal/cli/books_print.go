@@ -1,0 +1,371 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"threshday/internal/app"
+	"threshday/internal/core/crop"
+	"threshday/internal/core/ledger"
+	"threshday/internal/core/settlement"
+	"threshday/internal/core/trade"
+)
+
+// A grid is a table with a heading; columns from the first figure on stand to the right.
+type grid struct {
+	head []string
+	left int // columns that stand to the left
+	rows [][]string
+}
+
+func (g *grid) add(cells ...string) { g.rows = append(g.rows, cells) }
+
+// print prints the grid; nothing where it has no rows.
+func (g *grid) print(p *printer) {
+	if len(g.rows) == 0 {
+		return
+	}
+	width := make([]int, len(g.head))
+	for _, row := range append([][]string{g.head}, g.rows...) {
+		for i, cell := range row {
+			width[i] = max(width[i], utf8.RuneCountInString(cell))
+		}
+	}
+	line := func(row []string) string {
+		var out strings.Builder
+		for i, cell := range row {
+			space := strings.Repeat(" ", width[i]-utf8.RuneCountInString(cell))
+			if i < g.left {
+				out.WriteString("  " + cell + space)
+			} else {
+				out.WriteString("  " + space + cell)
+			}
+		}
+		return strings.TrimRight(out.String(), " ")
+	}
+	p.line(p.bold(line(g.head)))
+	for _, row := range g.rows {
+		p.line(line(row))
+	}
+}
+
+// titled prints a grid under a title, or a sentence where there is nothing.
+func (p *printer) titled(title string, g *grid, none string) {
+	p.line(p.bold(title))
+	if len(g.rows) == 0 {
+		p.wrapped("  ", none)
+	} else {
+		g.print(p)
+	}
+	p.line("")
+}
+
+// bu writes a quantity with commas and two decimals.
+func bu(b trade.Bushels) string {
+	if b == 0 {
+		return "-"
+	}
+	return digits(b.Float(), 2)
+}
+
+// lb writes a weight with commas.
+func lb(w trade.Pounds) string { return digits(w.Float(), 0) }
+
+func usd(a trade.Amount) string {
+	if a == 0 {
+		return "-"
+	}
+	return money(a)
+}
+
+// printBooks prints the books for a person.
+func (s *session) printBooks(v *app.BooksView) error {
+	p := s.printer()
+	lead := v.Farm
+	if v.Party != "" {
+		lead += ": the share of " + v.Called(v.Party)
+	}
+	p.line(p.bold(lead))
+	loads := v.Trace(ledger.Question{Party: v.Party}).Loads
+	sum := fmt.Sprintf("as of %s; %s", v.AsOf.Format(momentLayout), plural(int64(len(loads)), "load"))
+	if n := len(v.TakenBack); n > 0 && v.Party == "" {
+		sum += fmt.Sprintf(", %d more taken back", n)
+	}
+	if n := len(v.Checks()); n > 0 && v.Party == "" {
+		sum += "; " + plural(int64(n), "thing") + " to look at, below"
+	}
+	p.wrapped("", sum)
+	p.line("")
+	printParts(p, v)
+	if v.Shows("checks") && (v.Party == "" || len(v.Checks()) > 0) {
+		printChecks(p, v)
+	}
+	var assumed []string
+	for _, a := range v.Assumed {
+		assumed = append(assumed, a.What+" "+a.Value+": "+a.From)
+	}
+	p.section("Assumed", assumed)
+	p.section("Mind", v.Cautions())
+	p.section("Next", []string{"The tickets behind a figure: --trace contract:ID, field:ID, party:ID, bin:ID, outlet:ID or ticket:NUMBER."})
+	return p.Flush()
+}
+
+func printParts(p *printer, v *app.BooksView) {
+	if v.Shows("contracts") {
+		printContracts(p, v)
+	}
+	if v.Shows("bins") && v.Party == "" {
+		printBins(p, v)
+	}
+	if v.Shows("shares") {
+		printShares(p, v)
+	}
+	if v.Shows("yields") && v.Party == "" {
+		printYields(p, v)
+	}
+	if v.Shows("records") {
+		printRecords(p, v)
+	}
+	if v.Shows("cheques") {
+		printCheques(p, v)
+	}
+	if v.Shows("tickets") {
+		p.line(p.bold("Tickets"))
+		printTickets(p, v, v.Trace(ledger.Question{Party: v.Party}), false)
+		for _, t := range v.TakenBack {
+			if v.Party == "" {
+				p.hung("  ", fmt.Sprintf("%s at %s on %s, taken back: %s", ticketName(t.Ticket), t.Ticket.Place, t.Ticket.Day, t.Reason))
+			}
+		}
+		p.line("")
+	}
+}
+
+func printContracts(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"contract", "outlet", "crop", "party", "until", "promised bu", "delivered", "left", "$/bu", "net $"}, left: 5}
+	for _, c := range v.ContractSums() {
+		if !v.Of(c.Party) {
+			continue
+		}
+		price := strings.Join(c.Price.Open(), ", ") + " open"
+		if cash, ok := c.Price.Price(c.Until); ok {
+			price = cash.Fixed()
+		}
+		left := bu(c.Left())
+		if c.Closed {
+			left = "closed"
+		}
+		g.add(c.ID, c.Outlet, c.Crop.String(), c.Party, c.Until.String(), bu(c.Promised), bu(c.Applied+c.Filled), left, price, usd(c.Net))
+	}
+	p.titled("Contracts", &g, "No contract is in the season.")
+	h := grid{head: []string{"promised by", "of", "promised bu", "delivered", "in bins", "counted on", "short"}, left: 2}
+	for _, x := range v.Promises {
+		if v.Of(x.Party) {
+			h.add(x.Party, x.Crop.String(), bu(x.Promised), bu(x.Delivered), bu(x.InBins), bu(x.CountedOn), bu(x.Short))
+		}
+	}
+	if len(h.rows) > 0 {
+		p.titled("Promises against the harvest (counted on: what stands brings more in nine autumns of ten)", &h, "")
+	}
+}
+
+func printBins(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"bin", "crop", "counted at", "before bu", "in", "out", "should hold", "in lb", "out lb"}, left: 2}
+	for _, b := range v.BinBalances() {
+		base := "not known"
+		if b.Base > 0 {
+			base = b.Base.String() + " %"
+		}
+		g.add(b.Bin, b.Crop.String(), base, bu(b.Opening), bu(b.In), bu(b.Out), bu(b.Now), lb(b.InLb), lb(b.OutLb))
+	}
+	p.titled("Bins", &g, "No own bin is in the season.")
+}
+
+func printShares(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"party", "at", "crop", "sold", "value $", "checkoff", "charges", "net $", "claim", "stored", "in bin"}, left: 3}
+	for _, x := range v.Positions() {
+		if v.Of(x.Party) {
+			sold := bu(x.Sold)
+			if x.Cwt {
+				sold += " cwt"
+			}
+			g.add(x.Party, x.Place, x.Crop.String(), sold, usd(x.Value), usd(x.Checkoff), usd(x.Charges), usd(x.Net), bu(x.Claim), bu(x.Stored), bu(x.InBin))
+		}
+	}
+	p.titled("Shares: sold, delivered without a price (claim), stored at the buyer, in own bins", &g, "Nobody has anything yet.")
+}
+
+func printYields(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"field", "crop", "loads", "net lb", "at", "bu", "acres", "bu/ac"}, left: 2}
+	for _, y := range v.Yields() {
+		acres, per := short(y.Acres, 1), bu(y.PerAcre)
+		if y.Acres <= 0 {
+			acres, per = "not known", "-"
+		} else if y.Whole {
+			acres += " (all)"
+		}
+		n := fmt.Sprint(y.Loads)
+		if y.Unread > 0 {
+			n += fmt.Sprintf(" (%d without moisture)", y.Unread)
+		}
+		g.add(y.Field, y.Crop.String(), n, lb(y.Net), y.Base.String()+" %", bu(y.Bushels), acres, per)
+	}
+	p.titled("Yields, by dry matter at the moisture named", &g, "Nothing has come off a field yet.")
+}
+
+func printRecords(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"field", "party", "share", "loads", "shared trucks", "net lb", "to buyers", "to bins", "over", "insured bu"}, left: 3}
+	recalled := map[crop.Kind]bool{}
+	for _, r := range v.Records() {
+		if !v.Of(r.Party) {
+			continue
+		}
+		base := r.Base.String() + " %"
+		if r.Recalled {
+			base += " (?)"
+			recalled[r.Crop] = true
+		}
+		g.add(r.Field, r.Party, r.Share.String(), fmt.Sprint(r.Loads), fmt.Sprint(r.Commingled), lb(r.Net), lb(r.ToBuyers), lb(r.ToBins), base, bu(r.Insured))
+	}
+	p.titled("Production records, after moisture", &g, "Nothing has come off a field yet.")
+	if len(recalled) > 0 {
+		p.wrapped("  ", "(?) The moisture base is from memory: the policy's crop provisions decide.")
+		p.line("")
+	}
+}
+
+func printCheques(p *printer, v *app.BooksView) {
+	g := grid{head: []string{"cheque", "outlet", "party", "on", "lines", "total $"}, left: 4}
+	var paid trade.Amount
+	for _, c := range v.Cheques {
+		if v.Of(c.Party) {
+			g.add(c.Number, c.Outlet, c.Party, c.On.String(), fmt.Sprint(len(c.Lines)), money(c.Total))
+			paid += c.Total
+		}
+	}
+	p.titled("Cheques, $"+money(paid)+" in all", &g, "No cheque is entered: --cheques names a CSV file of them.")
+}
+
+func printChecks(p *printer, v *app.BooksView) {
+	found := v.Checks()
+	if len(found) == 0 {
+		p.line(p.bold("It all adds up") + ": buyers, contracts, bins and shares agree with the tickets.")
+		p.line("")
+		return
+	}
+	p.line(p.bold("What does not add up"))
+	widest := 0
+	for _, f := range found {
+		widest = max(widest, len(f.Rule))
+	}
+	for _, f := range found {
+		text := sentence(f.Say) + " " + f.Next
+		if at := f.Where.String(); at != "" {
+			text += " (" + at + ")"
+		}
+		p.hung("  "+pad(f.Rule, widest)+"  ", strings.TrimSpace(text))
+	}
+	p.line("")
+}
+
+func ticketName(t *ledger.Ticket) string {
+	if t.Number != "" {
+		return "ticket " + t.Number
+	}
+	return "load " + t.ID
+}
+
+// printTickets prints the loads of a trail with their lines.
+func printTickets(p *printer, v *app.BooksView, t ledger.Trail, explain bool) {
+	lines := map[int32][]string{}
+	add := func(ticket int32, format string, args ...any) {
+		lines[ticket] = append(lines[ticket], fmt.Sprintf(format, args...))
+	}
+	for _, l := range t.Harvest {
+		from := v.FieldName(l.Field)
+		if from == "" {
+			from = "no field"
+		}
+		add(l.Ticket, "%s lb from %s, %s; insured %s bu", lb(l.Net), from, v.Parties[l.Party], l.Insured)
+	}
+	for _, l := range t.Stock {
+		way := "into"
+		if l.Net < 0 {
+			way = "out of"
+		}
+		add(l.Ticket, "%s lb %s bin %s, %s", lb(max(l.Net, -l.Net)), way, v.Bins[l.Bin], v.Parties[l.Party])
+	}
+	for _, l := range t.Sales {
+		on := "at the bid"
+		if id := v.ContractOf(l); id != "" {
+			on = "on contract " + id
+		}
+		unit := cwtOrBu(v.Loads[l.Ticket].Cwt)
+		if !l.Priced {
+			add(l.Ticket, "%s: %s lb, %s %s %s, no price yet", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on)
+			continue
+		}
+		price := "$" + l.Cash.Fixed()
+		if l.Premium != 0 {
+			price += " + " + l.Premium.Fixed()
+		}
+		add(l.Ticket, "%s: %s lb, %s %s %s, %s; value $%s - checkoff %s - charges %s = $%s", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on, price,
+			money(l.Value), money(l.Checkoff), money(l.Charges), money(l.Net()))
+	}
+	if explain {
+		for _, e := range v.Explanations(t) {
+			add(e.Load, "The whole load at $%s nets $%s:", e.Cash.Fixed(), money(e.Net))
+			for _, l := range e.Lines {
+				add(e.Load, "  %s: %s", lineTakes(l), l.Say)
+			}
+		}
+	}
+	for _, i := range t.Loads {
+		printTicket(p, v, i, lines[int32(i)]) //nolint:gosec // a season has fewer loads than that
+	}
+}
+
+func printTicket(p *printer, v *app.BooksView, i int, lines []string) {
+	load := &v.Loads[i]
+	t := load.Ticket
+	w := v.WeightsOf(i, v.Party)
+	text := fmt.Sprintf("%s  %s of %s to %s, %s lb net", t.Day, ticketName(t), t.Load.Crop, t.Place, lb(w.Net))
+	if m, ok := load.Readings.Of(settlement.Moisture); ok {
+		text += fmt.Sprintf(" at %s %%", m)
+	}
+	if v.Party == "" {
+		q := v.Quantities(i)
+		text += fmt.Sprintf("; settled %s %s, insured %s bu, dry %s bu", bu(q.Settled), cwtOrBu(load.Cwt), bu(q.Insured), bu(q.Dry))
+	}
+	if load.Averaged {
+		text += "; settled on the mean of several loads"
+	}
+	p.hung("  ", text)
+	for _, l := range lines {
+		inner := strings.TrimLeft(l, " ")
+		p.hung("    "+strings.Repeat(" ", len(l)-len(inner)), inner)
+	}
+	if load.Why != nil {
+		p.hung("    ", "not settled: "+load.Why.Error())
+	}
+}
+
+// cwtOrBu is the unit of a load's quantities.
+func cwtOrBu(cwt bool) string {
+	if cwt {
+		return "cwt"
+	}
+	return "bu"
+}
+
+// lineTakes says what a line of a settlement took or added.
+func lineTakes(l app.ExplainedLine) string {
+	switch {
+	case l.Pounds != 0:
+		return lb(-l.Pounds) + " lb"
+	case l.Dollars < 0:
+		return "-$" + money(-l.Dollars)
+	}
+	return "$" + money(l.Dollars)
+}
