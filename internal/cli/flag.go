@@ -262,7 +262,7 @@ func accepts(v *kong.Value, notes map[reflect.Type]typeNote) string {
 		t = t.Elem()
 	}
 	words := notes[t].want
-	if list {
+	if list && words != "" {
 		words += ", several parted by commas"
 	}
 	if r := rangeWords(v.Tag); r != "" {

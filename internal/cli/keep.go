@@ -242,8 +242,10 @@ func (s *session) printDoctor(d doctorJSON, unclean bool) error {
 			switch {
 			case f.Severity == string(problem.Error):
 				mark = "WRONG  "
-			case f.Severity == string(problem.Warning) && mark == "well   ":
+			case f.Severity == string(problem.Warning) && mark != "WRONG  ":
 				mark = "LOOK   "
+			case mark == "well   ":
+				mark = "note   "
 			}
 		}
 		p.hung("  "+mark, c.Asked)

@@ -319,7 +319,11 @@ func (s *Store) checkWaiting(ctx context.Context, _ bool) ([]problem.Finding, er
 	}
 	var out []problem.Finding
 	if waiting > 0 {
-		out = finding(problem.Note, "book.waiting", "Records", fmt.Sprintf("%d records wait for a person.", waiting), "Look at them in the list of records that wait.")
+		say := fmt.Sprintf("%d records wait for a person.", waiting)
+		if waiting == 1 {
+			say = "A record waits for a person."
+		}
+		out = finding(problem.Note, "book.waiting", "Records", say, "threshday waiting lists what waits.")
 	}
 	if refused > 0 {
 		out = append(out, finding(problem.Note, "book.refused", "Entries", fmt.Sprintf("%d entries from phones could not be read; they are kept as they came.", refused),
