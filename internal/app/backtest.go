@@ -53,6 +53,12 @@ func (a *App) Backtest(ctx context.Context, r BacktestRequest, progress func(don
 	if err != nil {
 		return nil, err
 	}
+	if mo.record == nil {
+		return nil, &NoAnswer{
+			Rule: "weather.none", Say: "No weather record is loaded, so there is no autumn to replay.",
+			Next: "Name an hourly station record of a few years under [farm.weather] record.",
+		}
+	}
 	if mo.terms, err = anyYear(mo.terms); err != nil {
 		return nil, err
 	}
@@ -134,15 +140,16 @@ func (a *App) replay(ctx context.Context, mo *morning, first calendar.Day, year 
 		return nil, 0, fmt.Errorf("the record does not hold its whole season")
 	}
 	members := mo.members
-	others, err := weather.Resample(record, weather.ResampleOptions{Start: start - observedBefore, Hours: int(end-start) + observedBefore, Members: members, Zone: mo.zone})
+	from, err := mo.climate(year)
 	if err != nil {
 		return nil, 0, err
 	}
-	led, err := others.Lead(weather.LeadIn{Now: start, Zone: mo.zone, Observed: record, Root: mo.root})
+	others, err := from.climate.Generate(weather.GenerateOptions{Start: start, Hours: int(end - start), Members: members, At: from.at},
+		weather.LeadIn{Now: start, Zone: mo.zone, Observed: record, Root: mo.root})
 	if err != nil {
 		return nil, 0, err
 	}
-	ensemble, err := withYear(led.From(start), record, replayDraws, fmt.Sprint(year))
+	ensemble, err := withYear(others, record, replayDraws, fmt.Sprint(year))
 	if err != nil {
 		return nil, 0, err
 	}

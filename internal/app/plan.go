@@ -38,9 +38,6 @@ const DefaultMembers = 100
 // longestSeason is how far ahead a plan looks, in days: past it nothing is known of weather or price.
 const longestSeason = 75
 
-// observedBefore is how many hours before now the members begin, so that what was observed carries over into them.
-const observedBefore = 48
-
 // A morning is everything known when a plan is made: the season, its weather, its terms and the table built of them.
 type morning struct {
 	file     *SeasonFile
@@ -53,6 +50,7 @@ type morning struct {
 	terms    map[worth.TermsKey]*settlement.Terms
 	record   *WeatherRecord
 	observed *weather.Series
+	from     *drawnFrom
 	ensemble *weather.Ensemble
 	kept     []KeptForecast
 	ahead    *outlookAhead // what is said of the days ahead, and by whom
@@ -84,37 +82,14 @@ func (a *App) workers() int {
 
 // opened reads the season, its terms and its weather record, and settles now, members and root.
 func (a *App) opened(ctx context.Context, r PlanRequest) (*morning, error) {
-	var file *SeasonFile
-	var err error
-	if r.Book != "" {
-		file, r.Files, err = a.bookSeason(ctx, r.Book)
-	} else {
-		file, err = a.Season(r.Files, r.Season)
-	}
+	mo, err := a.settled(ctx, &r)
 	if err != nil {
 		return nil, err
 	}
-	mo := &morning{file: file, season: file.Season, seed: r.Seed, members: r.Members, root: rootOf(file.Season, r.Seed)}
-	if mo.members == 0 {
-		mo.members = DefaultMembers
-	}
-	if mo.zone, err = a.Zone(mo.season.Farm.Zone); err != nil {
-		return nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
-	}
-	switch {
-	case r.Now != nil:
-		mo.now = *r.Now
-	case mo.season.Farm.AsOf != nil:
-		mo.now = *mo.season.Farm.AsOf
-	default:
-		mo.now = a.Now()
-	}
-	mo.now = mo.now.In(mo.zone)
 	if mo.terms, err = a.terms(r.Files, mo.season); err != nil {
 		return nil, err
 	}
-	a.readKept(r.Kept, mo)
-	return mo, a.readRecord(r, mo)
+	return mo, a.readWeather(r, mo)
 }
 
 // morning reads everything a plan stands on and builds the table.
@@ -173,39 +148,7 @@ func inFile(err error, name string) error {
 	return many
 }
 
-// readRecord reads the weather record, and what was observed up to now where that stands in another file.
-func (a *App) readRecord(r PlanRequest, mo *morning) error {
-	set := &mo.season.Farm.Weather
-	if set.Record == "" {
-		return &NoAnswer{
-			Rule: "weather.none", Say: "No weather record is named, and without past weathers nobody can say what waiting is worth.",
-			Next: "Name an hourly station record of a few years under [farm.weather] record.",
-		}
-	}
-	reading := WeatherReading{
-		Zone: mo.zone, Airport: set.StationKind == "airport", WindHeight: set.WindHeight, Stamp: set.Stamp, At: mo.season.Farm.At, Root: mo.root,
-	}
-	var err error
-	if mo.record, err = a.Weather(r.Files, set.Record, reading); err != nil {
-		return err
-	}
-	mo.observed = mo.record.Series
-	if r.Observed == "" {
-		return nil
-	}
-	files, name, err := a.Files(r.Observed)
-	if err != nil {
-		return err
-	}
-	latest, err := a.Weather(files, name, reading)
-	if err != nil {
-		return err
-	}
-	mo.observed = latest.Series
-	return nil
-}
-
-// weather makes the ensemble: other recorded years, led in by what was observed and by what is said of the days ahead.
+// weather makes the ensemble: members drawn from the climate, around what was observed and what is said of the days ahead.
 func (a *App) weather(mo *morning) error {
 	start := calendar.HourOf(mo.now)
 	first := calendar.DayOf(mo.now, mo.zone)
@@ -224,23 +167,16 @@ func (a *App) weather(mo *morning) error {
 		last = limit
 	}
 	_, end := last.Hours(mo.zone)
-	ensemble, err := weather.Resample(mo.record.Series, weather.ResampleOptions{Start: start - observedBefore, Hours: int(end-start) + observedBefore, Members: mo.members, Zone: mo.zone})
-	if errors.Is(err, weather.ErrShortRecord) || errors.Is(err, weather.ErrNoRain) {
-		return &NoAnswer{Rule: "weather.record", Say: capital(err.Error()) + ".", Next: "Load a longer record, or ask for fewer weathers with --members."}
-	}
-	if err != nil {
+	var err error
+	if mo.ahead, err = mo.trusted(); err != nil {
 		return err
 	}
-	if mo.ahead, err = trust(mo.now, mo.zone, mo.season.Farm.At, mo.kept, mo.season.Outlook); err != nil {
+	if mo.from, err = mo.climate(first.Year); err != nil {
 		return err
 	}
-	lead := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: mo.root, Days: mo.ahead.days}
-	led, err := ensemble.Lead(lead)
-	if err != nil {
-		return err
-	}
-	mo.ensemble = led.From(start)
-	return nil
+	mo.ahead.notes = append(mo.from.loud, mo.ahead.notes...)
+	mo.ensemble, err = mo.drawn(start, end)
+	return err
 }
 
 // manualDay turns a line of the farm's own forecast into weather's units.

@@ -204,7 +204,7 @@ func TestMissingThingsAreSaid(t *testing.T) {
 		want string
 	}{
 		"no limit":    {[]string{`soybean = "15%", `, ""}, "wettest soybean you cut"},
-		"no record":   {[]string{`record = "[^"]*"\n`, ""}, "No weather record"},
+		"no record":   {[]string{`record = "[^"]*"\n`, ""}, "or a moisture reading"},
 		"no truck":    {[]string{`(?s)\[\[truck\]\].*?# --- Where grain`, "# --- Where grain"}, "at least one [[truck]]"},
 		"season over": {[]string{`season_end = 2004-11-20`, `season_end = 2004-10-06`}, "The season ended"},
 	} {

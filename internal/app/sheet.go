@@ -33,11 +33,7 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 	for _, a := range append(mo.notes, mo.build.Assumed...) {
 		s.Assumed = append(s.Assumed, Assumption(a))
 	}
-	for _, f := range mo.record.Filled {
-		if f.Assumed {
-			s.Assumed = append(s.Assumed, Assumption{What: "Weather record: " + f.Var.String(), Value: f.Say, From: "not in the file"})
-		}
-	}
+	s.Assumed = append(s.Assumed, mo.recordAssumed()...)
 	s.Stale = mo.stale()
 	for f := range t.Fields {
 		s.Fields = append(s.Fields, mo.advice(p, f))
@@ -59,10 +55,7 @@ func (mo *morning) weatherState() WeatherState {
 			w.Outlook = s.Made
 		}
 	}
-	if end := min(mo.observed.End(), mo.ensemble.Start); end > mo.observed.Start {
-		at := end.Start()
-		w.Observed = &at
-	}
+	w.Observed = mo.observedUntil()
 	return w
 }
 

@@ -84,7 +84,8 @@ type FetchReport struct {
 // FetchWeather asks the services of a season for the days ahead, and keeps what they say. Trouble with a service is in
 // the report, for what was kept stays in use.
 func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, error) {
-	mo, files, err := a.settled(ctx, r.Files, r.Season, r.Book)
+	plan := PlanRequest{Files: r.Files, Season: r.Season, Book: r.Book}
+	mo, err := a.settled(ctx, &plan)
 	if err != nil {
 		return nil, err
 	}
@@ -110,7 +111,7 @@ func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, e
 	orders := []FetchOrder{order}
 	if own := f.Weather.Ensemble; own.URL != "" {
 		order.Ensemble = own
-		if order.Key, err = keyOf(files, own.KeyFile); err != nil {
+		if order.Key, err = keyOf(plan.Files, own.KeyFile); err != nil {
 			return nil, err
 		}
 		orders = append(orders, order)
@@ -125,23 +126,33 @@ func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, e
 	return report, nil
 }
 
-// settled reads a season and its zone; files is where what it names stands.
-func (a *App) settled(ctx context.Context, files fs.FS, name, book string) (*morning, fs.FS, error) {
+// settled reads a season and settles now, zone, seed and members; r.Files is afterwards where what the season names stands.
+func (a *App) settled(ctx context.Context, r *PlanRequest) (*morning, error) {
 	var file *SeasonFile
 	var err error
-	if book != "" {
-		file, files, err = a.bookSeason(ctx, book)
+	if r.Book != "" {
+		file, r.Files, err = a.bookSeason(ctx, r.Book)
 	} else {
-		file, err = a.Season(files, name)
+		file, err = a.Season(r.Files, r.Season)
 	}
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	mo := &morning{file: file, season: file.Season}
+	mo := &morning{file: file, season: file.Season, seed: r.Seed, members: r.Members, root: rootOf(file.Season, r.Seed)}
+	if mo.members == 0 {
+		mo.members = DefaultMembers
+	}
 	if mo.zone, err = a.Zone(mo.season.Farm.Zone); err != nil {
-		return nil, nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
+		return nil, fmt.Errorf("load the zone %q: %w", mo.season.Farm.Zone, err)
 	}
-	return mo, files, nil
+	mo.now = a.moment(r.Now, mo.season.Farm.AsOf).In(mo.zone)
+	return mo, nil
+}
+
+// readWeather reads what was forecast and what was recorded.
+func (a *App) readWeather(r PlanRequest, mo *morning) error {
+	a.readKept(r.Kept, mo)
+	return a.readRecord(r, mo)
 }
 
 // keyOf reads a licence key, which a file of its own holds.

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"io/fs"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -43,36 +42,43 @@ type DaysAhead struct {
 	Stale    []string // what is too old to lean on, or is not used
 	Findings []problem.Finding
 	Credit   string
+
+	Bands    []DayBand  // of each day, what the members make of it; empty: of a single forecast none are drawn
+	Members  int        // weathers behind Bands
+	Ensemble string     // how they were made
+	Loud     []string   // what a person must know before believing them
+	Station  string     // where the record was measured, and what that does
+	Observed *time.Time // end of what was observed; nil: nothing was
 }
 
-// A ShowRequest asks for the days ahead of a season.
-type ShowRequest struct {
-	Files  fs.FS
-	Season string
-	Book   string // path of a data file to take the season from instead
-	Kept   string // folder of forecasts that were fetched; empty: none
-	Now    *time.Time
-}
-
-// ShowWeather returns the days ahead as a plan would take them.
-func (a *App) ShowWeather(ctx context.Context, r ShowRequest) (*DaysAhead, error) {
-	mo, _, err := a.settled(ctx, r.Files, r.Season, r.Book)
+// ShowWeather returns the days ahead as a plan takes them: who says what of them, and what the members make of it.
+func (a *App) ShowWeather(ctx context.Context, r PlanRequest) (*DaysAhead, error) {
+	mo, err := a.settled(ctx, &r)
 	if err != nil {
 		return nil, err
 	}
-	mo.now = a.moment(r.Now, mo.season.Farm.AsOf).In(mo.zone)
-	a.readKept(r.Kept, mo)
-	if mo.ahead, err = trust(mo.now, mo.zone, mo.season.Farm.At, mo.kept, mo.season.Outlook); err != nil {
+	if err := a.readWeather(r, mo); err != nil {
+		return nil, err
+	}
+	if mo.ahead, err = mo.trusted(); err != nil {
+		return nil, err
+	}
+	today := calendar.DayOf(mo.now, mo.zone)
+	if mo.from, err = mo.climate(today.Year); err != nil {
 		return nil, err
 	}
 	out := mo.ahead.shown(mo.now)
 	out.Farm, out.Credit, out.Findings = mo.season.Farm.Name, mo.credit(), append(mo.doubts, mo.ahead.doubts...)
-	if len(out.Days) == 0 && len(out.Findings)+len(out.Stale) == 0 {
-		return nil, &NoAnswer{
-			Rule: "weather.nothing", Say: "Nobody has said anything of the days ahead.",
-			Next: "Fetch a forecast with threshday weather fetch, or enter your own with threshday weather enter.",
-		}
+	out.Loud, out.Station, out.Observed = mo.from.loud, mo.stationSaid(), mo.observedUntil()
+	out.Members = mo.members
+	start, _ := today.Hours(mo.zone)
+	_, end := today.AddDays(weather.LongestLead - 1).Hours(mo.zone)
+	members, err := mo.drawn(start, end)
+	if err != nil {
+		return nil, err
 	}
+	out.Ensemble = members.Note
+	out.Bands = bands(members, mo.zone)
 	return out, nil
 }
 

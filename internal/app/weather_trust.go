@@ -60,6 +60,11 @@ type voice struct {
 	findings []problem.Finding
 }
 
+// trusted picks for each day ahead of a morning whom to believe.
+func (mo *morning) trusted() (*outlookAhead, error) {
+	return trust(mo.now, mo.zone, mo.season.Farm.At, mo.kept, mo.season.Outlook)
+}
+
 // trust picks for each day whom to believe: a service's forecast younger than twelve hours; else what the farm entered
 // after that forecast was made; else the service's older one, whose age adds to how far ahead its days are; else what the
 // farm entered before. Days nobody speaks of are left to the weather of other years.
