@@ -29,6 +29,9 @@ type exhibit struct {
 	Totals  proof.Totals `json:"totals"`
 	Head    string       `json:"head"` // hash of the newest entry
 	Waiting int          `json:"waiting"`
+	// Forecasts and Weather count what is kept of either.
+	Forecasts int `json:"forecasts"`
+	Weather   int `json:"weather_files"`
 }
 
 // museumEvents are five hundred loads and every other kind of event.
@@ -147,7 +150,15 @@ func describe(t *testing.T, s *store.Store) exhibit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return exhibit{Totals: totals, Head: head.String(), Waiting: len(waiting)}
+	forecasts, err := s.Forecasts(t.Context(), "home")
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := s.WeatherFiles(t.Context(), "home")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return exhibit{Totals: totals, Head: head.String(), Waiting: len(waiting), Forecasts: len(forecasts), Weather: len(files)}
 }
 
 func unpack(t *testing.T, from, to string) {
@@ -187,6 +198,12 @@ func writeExhibit(t *testing.T, name string) {
 		if !a.InBook() {
 			t.Fatalf("%+v", a)
 		}
+	}
+	if err := s.KeepForecast(t.Context(), "home", aForecast(start, 21)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.KeepWeather(t.Context(), "home", aWeatherFile()); err != nil {
+		t.Fatal(err)
 	}
 	e := describe(t, s)
 	e.Program, e.Schema = name, store.Schema
