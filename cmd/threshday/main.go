@@ -37,6 +37,7 @@ func environment() *cli.Env {
 		Now:     time.Now,
 		Open:    func(path string) (io.ReadCloser, error) { return os.Open(path) }, //nolint:gosec // the person names the file
 		Create:  createFile,
+		Scratch: scratch,
 		Source:  source(),
 		App:     useCases(),
 		Files:   files(),

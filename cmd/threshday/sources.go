@@ -37,6 +37,7 @@ func useCases() *app.App {
 		Demo:         func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Files:        folderOf,
 		Start:        startFarm,
+		Place:        placeFile,
 		Forecasts:    keptForecasts,
 		Fetch:        fetchForecast,
 		ForecastFile: readForecast,

@@ -71,7 +71,16 @@ func OfError(err error) (Kind, []Complaint) {
 	var one *problem.InputError
 	var none *app.NoAnswer
 	var trouble *app.Trouble
+	var refused *app.Refused
 	switch {
+	case errors.As(err, &refused) && len(refused.Findings) > 0:
+		what := make([]Complaint, 0, len(refused.Findings))
+		for _, f := range refused.Findings {
+			if f.Severity == problem.Error {
+				what = append(what, OfFinding(f))
+			}
+		}
+		return Input, what
 	case errors.As(err, &many) && len(many) > 0:
 		what := make([]Complaint, len(many))
 		for i, e := range many {

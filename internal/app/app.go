@@ -6,6 +6,8 @@ package app
 import (
 	"context"
 	"io/fs"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"threshday/internal/core/farm"
@@ -36,12 +38,20 @@ type App struct {
 	Start func(folder string) ([]string, error)
 	// Forecasts returns the newest forecast of each service that a folder keeps, most trusted first. None is no error.
 	Forecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
+	// AllForecasts returns every forecast that a folder keeps, the oldest first.
+	AllForecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
 	// ForecastFile reads a forecast as a service sends it, or hourly weather to come as plain CSV.
 	ForecastFile func(name string, data []byte, zone *time.Location) (*KeptForecast, error)
 	// Fetch asks one service and keeps the answer. Trouble with the service is part of the result.
 	Fetch   func(ctx context.Context, o FetchOrder) (*Fetched, error)
 	Now     func() time.Time
 	Workers int // goroutines for the heavy parts; 0: one per processor
+
+	// Place writes a new file, and its folder where there is none; it refuses where a file is.
+	Place func(path string, text []byte) error
+
+	beginning sync.Mutex           // one farm is begun at a time
+	held      atomic.Pointer[Held] // the data file that the process holds open; nil: none
 }
 
 // A SeasonFile is a season as read, with what was noticed while reading.

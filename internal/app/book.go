@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"time"
 
 	"threshday/internal/core/problem"
@@ -32,10 +33,16 @@ type Book struct {
 	store *store.Store
 	Farm  string
 	Path  string
+	held  *Held // the process holds the file open; nil: this book alone does
 }
 
-// Close lets go of the file.
-func (b *Book) Close() error { return troubled(b.store.Close()) }
+// Close lets go of the file, unless the process holds it.
+func (b *Book) Close() error {
+	if b.held != nil {
+		return nil
+	}
+	return troubled(b.store.Close())
+}
 
 // noFarm stands for the farm in a book whose season file gives it no id.
 const noFarm = "farm"
@@ -51,6 +58,9 @@ const (
 
 // book opens the data file at path.
 func (a *App) book(ctx context.Context, path string, how mode) (*Book, error) {
+	if h := a.held.Load(); h != nil && h.path == filepath.Clean(path) {
+		return h.lend(ctx)
+	}
 	if _, _, err := a.Files(path); how != begin && errors.Is(err, fs.ErrNotExist) {
 		return nil, &Trouble{"book.missing", "There is no data file " + path + ".", "Put a season in first: threshday import season.toml --data " + path + "; or name the right file with --data."}
 	}
@@ -69,11 +79,15 @@ func (a *App) book(ctx context.Context, path string, how mode) (*Book, error) {
 	}
 	if len(farms) > 1 {
 		_ = st.Close() // nothing was entered
-		return nil, &NoAnswer{
-			Rule: "book.farms", Say: fmt.Sprintf("The file holds %d farms: %v.", len(farms), farms), Next: "The command line works on files of one farm.",
-		}
+		return nil, manyFarms(farms)
 	}
 	return b, nil
+}
+
+func manyFarms(farms []string) error {
+	return &NoAnswer{
+		Rule: "book.farms", Say: fmt.Sprintf("The file holds %d farms: %v.", len(farms), farms), Next: "This program works on files of one farm.",
+	}
 }
 
 // bookWait is how long a command waits for another process to let go of the file.
@@ -97,18 +111,27 @@ type standing struct {
 
 // season returns the season of the book as it stands: the file as it was last put in, with what was entered one by one.
 func (a *App) season(ctx context.Context, b *Book) (*standing, error) {
-	set, _, err := b.store.Season(ctx, b.Farm)
-	if errors.Is(err, store.ErrNotFound) {
-		return nil, noSeason(b.Path)
+	if b.held != nil {
+		return b.held.standing(ctx, b)
 	}
-	if err != nil {
-		return nil, troubled(err)
-	}
-	file, err := a.ParseSeason("the season in "+b.Path, []byte(set.Text))
+	text, err := a.seasonText(ctx, b)
 	if err != nil {
 		return nil, err
 	}
-	return a.stand(ctx, b, file, set.Text)
+	file, err := a.ParseSeason("the season in "+b.Path, []byte(text))
+	if err != nil {
+		return nil, err
+	}
+	return a.stand(ctx, b, file, text)
+}
+
+// seasonText returns the season file as it was last put in.
+func (a *App) seasonText(ctx context.Context, b *Book) (string, error) {
+	set, _, err := b.store.Season(ctx, b.Farm)
+	if errors.Is(err, store.ErrNotFound) {
+		return "", noSeason(b.Path)
+	}
+	return set.Text, troubled(err)
 }
 
 // stand puts the entries of the book into a season file.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
+	"strings"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -16,6 +17,10 @@ import (
 // An Entered says what became of one entry. It is told only once the entry is on the disk.
 type Entered struct {
 	ID     string
+	Of     string // the record that it begins or speaks of
+	Kind   string // "reading.recorded"
+	Body   string // of the entry, canonical JSON; empty for a season
+	Seq    int64  // its place in the book
 	Data   string // the file it is in
 	Again  bool   // was there already, with this content
 	Review bool   // in the book, and waiting for a person to look
@@ -24,7 +29,7 @@ type Entered struct {
 
 func (b *Book) entered(a journal.Answer, doubts []problem.Finding) *Entered {
 	return &Entered{
-		ID: string(a.ID), Data: b.Path, Again: a.Status == journal.Already,
+		ID: string(a.ID), Seq: a.Seq, Data: b.Path, Again: a.Status == journal.Already,
 		Review: a.Status == journal.Review || a.First == journal.Review, Doubts: append(a.Problems, doubts...),
 	}
 }
@@ -41,8 +46,9 @@ func readAll(files fs.FS, name string) ([]byte, error) {
 // A Clock is the farm's zone and the moment that is meant by now: the one the season speaks of, where it says one, so
 // that what is entered and what is planned are of one day.
 type Clock struct {
-	Zone *time.Location
-	Now  time.Time
+	Zone   *time.Location
+	Now    time.Time
+	Stands bool // the season speaks of one moment: what names no time of its own is of that moment
 }
 
 // Clock returns the clock of the farm whose book is at data, on which times without an offset are meant.
@@ -56,7 +62,7 @@ func (a *App) Clock(ctx context.Context, data string) (Clock, error) {
 	if err != nil {
 		return Clock{}, err
 	}
-	return Clock{st.zone, a.meant(st)}, nil
+	return Clock{st.zone, a.meant(st), st.file.Season.Farm.AsOf != nil}, nil
 }
 
 // meant returns the moment that now means in a season.
@@ -69,7 +75,17 @@ func (a *App) meant(st *standing) time.Time {
 
 // A Signed says who enters something, and under which id. An id that the caller made lets it send the entry again after
 // a failure it knows nothing of: it counts once. Empty: a new one is made.
-type Signed struct{ By, ID string }
+type Signed struct {
+	By, ID string
+	From   *Device // what hands it in, where it keeps entries until they are acknowledged; nil: the person at this program
+}
+
+// A Device says where and when an entry was made.
+type Device struct {
+	Name    string
+	Counter int64 // the device's own number of the entry
+	At      time.Time
+}
 
 // add puts a record into the book at data; body is made once the season is known.
 func (a *App) add(ctx context.Context, data string, subject journal.Subject, sign Signed, day calendar.Day, body func(*farm.Season) ([]byte, error)) (*Entered, error) {
@@ -91,14 +107,14 @@ func (a *App) add(ctx context.Context, data string, subject journal.Subject, sig
 
 // AddReading enters a moisture reading.
 func (a *App) AddReading(ctx context.Context, data string, r farm.Reading, typed journal.Typed, id string) (*Entered, error) {
-	return a.add(ctx, data, journal.ReadingSubject, Signed{r.By, id}, calendar.Day{}, func(*farm.Season) ([]byte, error) {
+	return a.add(ctx, data, journal.ReadingSubject, Signed{By: r.By, ID: id}, calendar.Day{}, func(*farm.Season) ([]byte, error) {
 		return journal.ReadingBody(r, typed), nil
 	})
 }
 
 // AddStage enters a stage that was seen.
 func (a *App) AddStage(ctx context.Context, data string, s farm.Sighting, typed journal.Typed, id string) (*Entered, error) {
-	return a.add(ctx, data, journal.StageSubject, Signed{s.By, id}, s.On, func(*farm.Season) ([]byte, error) {
+	return a.add(ctx, data, journal.StageSubject, Signed{By: s.By, ID: id}, s.On, func(*farm.Season) ([]byte, error) {
 		return journal.StageBody(s, typed), nil
 	})
 }
@@ -164,6 +180,11 @@ type event struct {
 // enter puts one thing into the book, dated now on the farm's clock, and says what is doubtful in it.
 func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Entered, error) {
 	now := a.Now().In(st.zone)
+	var from Device
+	if e.sign.From != nil {
+		from = *e.sign.From
+		now = from.At.In(st.zone)
+	}
 	_, seconds := now.Zone()
 	if e.day.IsZero() {
 		e.day = calendar.DayOf(now, st.zone)
@@ -176,16 +197,44 @@ func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Enter
 	if subject, _, _ := e.kind.Split(); subject == journal.SeasonSubject {
 		origin = journal.Import
 	}
-	answers, err := b.store.Append(ctx, journal.Event{
+	ev := journal.Event{
 		Farm: b.Farm, ID: id, Kind: e.kind, Body: e.body, Origin: origin, At: now, Offset: seconds / 60, Day: e.day, By: e.sign.By,
-	})
+		Device: from.Name, Counter: from.Counter,
+	}
+	answers, err := b.store.Append(ctx, ev)
 	if err != nil {
 		return nil, troubled(err)
 	}
-	if answers[0].Status == journal.Refused {
+	switch {
+	case answers[0].Status != journal.Refused:
+	case e.sign.From != nil:
+		return nil, &Refused{answers[0].Problems}
+	default:
 		return nil, refusedBy(answers[0])
 	}
-	return b.entered(answers[0], a.doubts(st, e)), nil
+	out := b.entered(answers[0], a.doubts(st, e))
+	out.Kind = string(e.kind)
+	if origin == journal.Form {
+		out.Body = string(e.body)
+	}
+	if of, err := ev.Record(); err == nil {
+		out.Of = string(of)
+	}
+	return out, nil
+}
+
+// A Refused entry is not in the book; each finding says why in a sentence of its own.
+type Refused struct{ Findings []problem.Finding }
+
+func (e *Refused) Error() string {
+	var b strings.Builder
+	for i, f := range e.Findings {
+		if i > 0 {
+			b.WriteString("\n")
+		}
+		b.WriteString(strings.TrimSpace(f.Say + " " + f.Next))
+	}
+	return b.String()
 }
 
 // refusedBy turns the findings of a refused entry into what the edges say of bad input.

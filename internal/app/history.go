@@ -107,6 +107,10 @@ func (a *App) Waiting(ctx context.Context, data string) ([]Wait, error) {
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
+	return a.waiting(ctx, b)
+}
+
+func (a *App) waiting(ctx context.Context, b *Book) ([]Wait, error) {
 	all, err := b.store.Waiting(ctx, b.Farm)
 	if err != nil {
 		return nil, troubled(err)

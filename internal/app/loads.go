@@ -11,6 +11,7 @@ import (
 // A LoadLine is a load as lists show it.
 type LoadLine struct {
 	ID      string
+	Version string // the entry that stands
 	Counted bool
 	Void    bool
 	Like    string   // the load it looks like; empty: none
@@ -50,6 +51,10 @@ func (a *App) Loads(ctx context.Context, data string, f LoadFilter) (*Loads, err
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
+	return b.loads(ctx, f)
+}
+
+func (b *Book) loads(ctx context.Context, f LoadFilter) (*Loads, error) {
 	q := store.LoadQuery{
 		Farm: b.Farm, Outlet: f.Outlet, Field: f.Field, Contract: f.Contract, Crop: f.Crop, CropYear: f.CropYear,
 		From: f.From, Until: f.Until, Waiting: f.Waiting, Limit: f.Limit,
@@ -61,7 +66,7 @@ func (a *App) Loads(ctx context.Context, data string, f LoadFilter) (*Loads, err
 	out := &Loads{More: more}
 	for _, r := range rows {
 		out.Rows = append(out.Rows, LoadLine{
-			ID: string(r.ID), Counted: r.Counted, Void: r.State == journal.Void, Like: string(r.DoubleOf), Waits: r.Waits, Load: r.Load,
+			ID: string(r.ID), Version: string(r.Version), Counted: r.Counted, Void: r.State == journal.Void, Like: string(r.DoubleOf), Waits: r.Waits, Load: r.Load,
 		})
 	}
 	groups, err := b.store.LoadTotals(ctx, f.By, q)

@@ -61,6 +61,11 @@ func (a *App) Outlook(ctx context.Context, r OutlookRequest) (*FieldOutlook, err
 	if hours == 0 {
 		hours = outlookHours
 	}
+	return mo.outlook(f, hours), nil
+}
+
+// outlook returns what is to come in field f.
+func (mo *morning) outlook(f, hours int) *FieldOutlook {
 	facts := &mo.build.Fields[f]
 	limit := mo.build.Table.Fields[f].LimitPct
 	limits := []float64{limit}
@@ -84,7 +89,7 @@ func (a *App) Outlook(ctx context.Context, r OutlookRequest) (*FieldOutlook, err
 		}
 	}
 	out.Cautions = mo.outlookCautions(facts, &out.Outlook)
-	return out, nil
+	return out
 }
 
 // fieldCalled returns the place of a field, by its id or name.

@@ -11,9 +11,6 @@ import (
 // A figure is a modelled number in JSON.
 type figure = answer.Figure
 
-// assumedJSON is a value that the owner did not give.
-type assumedJSON = answer.Assumed
-
 // why is what stands behind a result; embed it in a pencil's JSON form.
 type why struct {
 	Formula  []string `json:"formula,omitempty"` // with the numbers put in

@@ -44,6 +44,8 @@ type Env struct {
 	Files Files
 	// Create writes a new file, and refuses where one is.
 	Create func(path string, text []byte) error
+	// Scratch makes a folder that remove takes away again.
+	Scratch func() (folder string, remove func() error, err error)
 	// Source looks up a key of the table of sources.
 	Source func(key string) (Source, bool)
 }
@@ -86,6 +88,7 @@ type root struct {
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
+	Serve      serveCmd      `cmd:"" help:"Open the farm's own screen in the browser of this computer."`
 	Completion completionCmd `cmd:"" help:"Print the completion script of a shell."`
 	Man        manCmd        `cmd:"" help:"Print the manual page."`
 	Version    versionCmd    `cmd:"" help:"Print the version."`

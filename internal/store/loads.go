@@ -33,6 +33,7 @@ type Cursor struct {
 // A LoadRow is a load as lists show it.
 type LoadRow struct {
 	ID       journal.ID
+	Version  journal.ID // the entry that stands
 	State    journal.State
 	Counted  bool
 	DoubleOf journal.ID // the load it looks like; empty: none
@@ -58,7 +59,7 @@ func (s *Store) Loads(ctx context.Context, q LoadQuery) (page []LoadRow, next Cu
 		var r LoadRow
 		var e journal.Event
 		var review string
-		if err := rows.Scan(&r.ID, &r.State, &r.Counted, &r.DoubleOf, &r.Merged, &review, &r.Seq, &e.Kind, &e.Body); err != nil {
+		if err := rows.Scan(&r.ID, &r.Version, &r.State, &r.Counted, &r.DoubleOf, &r.Merged, &review, &r.Seq, &e.Kind, &e.Body); err != nil {
 			return nil, next, false, s.explain("read a load", err)
 		}
 		body, err := standing(e)
@@ -94,7 +95,7 @@ type Sum struct {
 // book.
 func (q LoadQuery) page() (query string, args []any) {
 	query, args = q.find()
-	return `SELECT p.load_id, p.state, p.counted, p.double_of, p.merged, p.review, v.seq, v.kind, v.body FROM (` + query + `) p
+	return `SELECT p.load_id, p.version_id, p.state, p.counted, p.double_of, p.merged, p.review, v.seq, v.kind, v.body FROM (` + query + `) p
 		JOIN events v ON v.farm_id = p.farm_id AND v.event_id = p.version_id ORDER BY ` + bySeason("p"), args
 }
 

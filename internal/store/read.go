@@ -93,11 +93,12 @@ func (s *Store) Season(ctx context.Context, farm string) (journal.Season, journa
 
 // An Item is a record as it stands.
 type Item[T any] struct {
-	ID    journal.ID
-	Value T
-	Typed journal.Typed // numbers as they were entered
-	Waits []string      // why a person should look; empty: nothing is doubtful
-	Seq   int64         // of the entry that stands
+	ID      journal.ID
+	Version journal.ID // the entry that stands
+	Value   T
+	Typed   journal.Typed // numbers as they were entered
+	Waits   []string      // why a person should look; empty: nothing is doubtful
+	Seq     int64         // of the entry that stands
 }
 
 // Readings returns the readings of a field that are not voided, of every field when field is empty, by time.
@@ -149,7 +150,7 @@ func (s *Store) Outlook(ctx context.Context, farmID string) ([]Item[farm.Outlook
 func items[T any](ctx context.Context, s *Store, farmID string, subject journal.Subject, about string,
 	read func(journal.ID, []byte) (T, journal.Typed, error),
 ) ([]Item[T], error) {
-	query := `SELECT r.record_id, r.review, v.seq, v.kind, v.body FROM records r JOIN events v ON v.farm_id = r.farm_id AND v.event_id = r.version_id
+	query := `SELECT r.record_id, r.version_id, r.review, v.seq, v.kind, v.body FROM records r JOIN events v ON v.farm_id = r.farm_id AND v.event_id = r.version_id
 		WHERE r.farm_id = $1 AND r.subject = $2 AND r.state = 'live'`
 	args := []any{farmID, string(subject)}
 	if about != "" {
@@ -166,7 +167,7 @@ func items[T any](ctx context.Context, s *Store, farmID string, subject journal.
 		var it Item[T]
 		var review string
 		e := journal.Event{}
-		if err := rows.Scan(&it.ID, &review, &it.Seq, &e.Kind, &e.Body); err != nil {
+		if err := rows.Scan(&it.ID, &it.Version, &review, &it.Seq, &e.Kind, &e.Body); err != nil {
 			return nil, s.explain("read a record", err)
 		}
 		body, err := standing(e)

@@ -130,7 +130,7 @@ func TestLayersImportDownwardOnly(t *testing.T) {
 		"app":    {"core", "store", "app"},
 		"answer": {"core", "app", "answer", "words", "feeds/quantity"},
 		"web":    {"core", "app", "answer", "words", "web", "feeds/quantity"},
-		"cli":    {"core", "app", "answer", "words", "cli", "feeds/quantity"},
+		"cli":    {"core", "app", "answer", "words", "web", "cli", "feeds/quantity"},
 	}
 	for _, path := range goFiles(t, "internal") {
 		if strings.HasSuffix(path, "_test.go") {

@@ -1,0 +1,441 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+	"time"
+
+	"threshday/internal/answer"
+	"threshday/internal/app"
+)
+
+// A planDoc is a plan with how it came about.
+type planDoc struct {
+	ID      string          `json:"id"`
+	Made    string          `json:"made_at"`
+	Head    headDoc         `json:"head"`
+	Program string          `json:"program"`
+	Seed    uint64          `json:"seed"`
+	Members int             `json:"members"`
+	Inputs  string          `json:"inputs"`
+	Seconds answer.Figure   `json:"seconds"`
+	Behind  int64           `json:"behind"`
+	Sheet   json.RawMessage `json:"sheet,omitempty"`
+}
+
+// A keptPlan is a plan as it is kept beside the data file, with what pages show of it.
+type keptPlan struct {
+	planDoc
+	Outlooks map[string]json.RawMessage `json:"outlooks"`
+	Outlets  json.RawMessage            `json:"outlets"`
+	Changed  *changedDoc                `json:"changed"` // since the one before; nil: it is the first
+}
+
+type jobDoc struct {
+	State   string            `json:"state"` // idle, running, failed or stopped
+	Percent int               `json:"percent,omitempty"`
+	Say     string            `json:"say,omitempty"`
+	Since   string            `json:"since,omitempty"`
+	Error   *answer.Complaint `json:"error,omitempty"`
+}
+
+// A job is the plan in the making, and the last one that was made.
+type job struct {
+	mu   sync.Mutex
+	is   jobDoc
+	stop context.CancelFunc // nil: nothing runs
+	last *keptPlan
+	// packed are the documents of last that pages ask for most, as gzip.
+	packed map[string][]byte
+}
+
+// restore takes up the plans kept beside the data file.
+func (j *job) restore(a *app.App, data string) error {
+	j.is.State = "idle"
+	kept, err := a.KeptPlans(data, 1)
+	if err != nil || len(kept) == 0 {
+		return err
+	}
+	var p keptPlan
+	if err := json.Unmarshal(kept[0], &p); err == nil { // one that cannot be read counts as none
+		j.take(&p)
+	}
+	return nil
+}
+
+func (j *job) take(p *keptPlan) {
+	j.last = p
+	j.packed = map[string][]byte{"outlets": pack(p.Outlets)}
+	for field, doc := range p.Outlooks {
+		j.packed["field "+field] = pack(doc)
+	}
+}
+
+// now returns the state of the job and the last plan.
+func (j *job) now() (jobDoc, *keptPlan) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.is, j.last
+}
+
+// document returns one packed document of the last plan with its plan's id.
+func (j *job) document(name string) (body []byte, id string, ok bool) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.last == nil {
+		return nil, "", false
+	}
+	return j.packed[name], j.last.ID, true
+}
+
+type planOrder struct {
+	Seed *uint64 `json:"seed"`
+}
+
+type planAnswer struct {
+	Job  jobDoc   `json:"job"`
+	Plan *planDoc `json:"plan,omitempty"`
+}
+
+// defaultSeed is the seed of a plan that names none, as on the command line.
+const defaultSeed = 1
+
+// planBegin begins a plan in the background.
+func (s *Server) planBegin(w http.ResponseWriter, r *http.Request) error {
+	var order planOrder
+	if err := readDoc(w, r, mostForm, &order); err != nil {
+		return err
+	}
+	if _, err := s.set.App.Clock(r.Context(), s.set.Data); err != nil {
+		return err
+	}
+	seed := uint64(defaultSeed)
+	if order.Seed != nil {
+		seed = *order.Seed
+	}
+	is, begun := s.begin(seed)
+	if !begun {
+		return &refusal{http.StatusConflict, "plan.running", "A plan is being made already.", "Wait for it, or stop it first."}
+	}
+	reply(w, http.StatusAccepted, planAnswer{Job: is})
+	return nil
+}
+
+// begin begins a plan unless one is in the making.
+func (s *Server) begin(seed uint64) (jobDoc, bool) {
+	j := &s.job
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	if j.stop != nil {
+		return j.is, false
+	}
+	ctx, stop := context.WithCancel(s.ctx)
+	j.stop = stop
+	j.is = jobDoc{State: "running", Percent: 0, Say: "Beginning", Since: answer.Stamp(s.set.App.Now())}
+	s.jobs.Go(func() {
+		defer stop()
+		plan, err := s.make(ctx, seed)
+		j.mu.Lock()
+		defer j.mu.Unlock()
+		j.stop = nil
+		switch {
+		case errors.Is(err, context.Canceled):
+			j.is = jobDoc{State: "stopped"}
+		case err != nil:
+			s.set.Log.Error("no plan", "error", err)
+			j.is = jobDoc{State: "failed", Error: firstOf(err)}
+		default:
+			j.is = jobDoc{State: "idle"}
+			j.take(plan)
+		}
+	})
+	return j.is, true
+}
+
+// make makes a plan and keeps it.
+func (s *Server) make(ctx context.Context, seed uint64) (plan *keptPlan, err error) {
+	defer func() {
+		if bug := recover(); bug != nil {
+			number := incident()
+			s.set.Log.Error("planning broke", "incident", number, "bug", fmt.Sprint(bug))
+			err = fmt.Errorf("planning broke; the log has it under %s", number)
+		}
+	}()
+	m, err := s.set.App.Morning(ctx, app.MorningRequest{Data: s.set.Data, Seed: seed, Kept: s.set.Kept, Progress: func(percent int, say string) {
+		s.job.mu.Lock()
+		defer s.job.mu.Unlock()
+		s.job.is.Percent, s.job.is.Say = percent, say
+	}})
+	if err != nil {
+		return nil, err
+	}
+	if plan, err = planOf(m); err != nil {
+		return nil, err
+	}
+	if _, before := s.job.now(); before != nil {
+		if plan.Changed, err = s.changes(ctx, before, plan, m.Sheet.AsOf.Location()); err != nil {
+			return nil, err
+		}
+	}
+	text, err := json.Marshal(plan)
+	if err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return plan, s.set.App.KeepPlan(s.set.Data, m.Made, text)
+}
+
+func planOf(m *app.Morning) (*keptPlan, error) {
+	p := &keptPlan{planDoc: planDoc{
+		ID: m.Made.UTC().Format("20060102T150405.000") + "-" + m.Inputs[:8], Made: answer.Stamp(m.Made), Head: headDoc(m.Head), Program: m.Program,
+		Seed: m.Seed, Members: m.Members, Inputs: m.Inputs, Seconds: answer.Figure(m.Took.Seconds()),
+	}, Outlooks: map[string]json.RawMessage{}}
+	var err error
+	if p.Sheet, err = encode(answer.OfSheet(m.Sheet)); err != nil {
+		return nil, err
+	}
+	for i, o := range m.Outlooks {
+		if p.Outlooks[o.Field.ID], err = encode(fieldOf(p.ID, o, m.Losses[i])); err != nil {
+			return nil, err
+		}
+	}
+	p.Outlets, err = encode(worthOf(p.ID, m.Worth))
+	return p, err
+}
+
+// fieldLook is the outlook of a field with what waiting loses.
+type fieldLook struct {
+	answer.Outlook
+	Plan   string    `json:"plan"`
+	Losses []lossDoc `json:"losses"`
+}
+
+type lossDoc struct {
+	Day     string         `json:"day"`
+	LossPct *answer.Figure `json:"loss_pct"`
+	FitPct  answer.Figure  `json:"fit_pct"`
+}
+
+func fieldOf(plan string, o *app.FieldOutlook, losses []app.DayLoss) fieldLook {
+	out := fieldLook{Outlook: answer.OfOutlook(o), Plan: plan, Losses: []lossDoc{}}
+	for _, l := range losses {
+		out.Losses = append(out.Losses, lossDoc{l.Day.String(), answer.Known(l.LossPct), answer.Figure(100 * l.FitOdds)})
+	}
+	return out
+}
+
+type worthDoc struct {
+	Plan  string         `json:"plan"`
+	Crops []cropWorthDoc `json:"crops"`
+}
+
+type cropWorthDoc struct {
+	Crop      string          `json:"crop"`
+	Field     string          `json:"field"`
+	Moistures []answer.Figure `json:"moistures_pct"`
+	Ways      []wayDoc        `json:"ways"`
+	Best      []*int          `json:"best"`
+}
+
+type wayDoc struct {
+	To       string           `json:"to"`
+	Name     string           `json:"name"`
+	Contract string           `json:"contract,omitempty"`
+	Posted   answer.Figure    `json:"posted_usd"`
+	Net      []*answer.Figure `json:"net_usd_per_bu"`
+}
+
+func worthOf(plan string, all []app.CropWorth) worthDoc {
+	out := worthDoc{Plan: plan, Crops: []cropWorthDoc{}}
+	for _, c := range all {
+		one := cropWorthDoc{Crop: c.Crop.String(), Field: c.Field, Ways: []wayDoc{}}
+		for i, m := range c.MoisturePct {
+			one.Moistures = append(one.Moistures, answer.Figure(m))
+			var best *int
+			if b := c.Best[i]; b >= 0 {
+				best = &b
+			}
+			one.Best = append(one.Best, best)
+		}
+		for _, way := range c.Ways {
+			d := wayDoc{To: way.To, Name: way.Name, Contract: way.Contract, Posted: answer.Figure(way.PostedUSD)}
+			for _, x := range way.NetUSDPerBu {
+				d.Net = append(d.Net, answer.Known(x))
+			}
+			one.Ways = append(one.Ways, d)
+		}
+		out.Crops = append(out.Crops, one)
+	}
+	return out
+}
+
+// planState answers how far the plan in the making is.
+func (s *Server) planState(w http.ResponseWriter, r *http.Request) error {
+	is, last := s.job.now()
+	out := planAnswer{Job: is}
+	if last != nil {
+		head, err := s.set.App.HeadOf(r.Context(), s.set.Data)
+		if err != nil {
+			return err
+		}
+		short := last.planDoc
+		short.Sheet, short.Behind = nil, behind(head.Seq, last)
+		out.Plan = &short
+	}
+	return ok(w, out)
+}
+
+func behind(seq int64, p *keptPlan) int64 { return max(0, seq-p.Head.Seq) }
+
+// planStop stops the plan in the making.
+func (s *Server) planStop(w http.ResponseWriter, _ *http.Request) error {
+	s.job.mu.Lock()
+	stop := s.job.stop
+	s.job.mu.Unlock()
+	if stop == nil {
+		is, _ := s.job.now()
+		return ok(w, planAnswer{Job: is})
+	}
+	stop()
+	return ok(w, planAnswer{Job: jobDoc{State: "stopped"}})
+}
+
+func noPlan() error {
+	return &refusal{http.StatusConflict, "plan.none", "No plan has been made yet.", "Make one: it takes a few seconds."}
+}
+
+// fieldOutlook answers with a field's days to come, as of the last plan.
+func (s *Server) fieldOutlook(w http.ResponseWriter, r *http.Request) error {
+	body, id, made := s.job.document("field " + r.PathValue("id"))
+	switch {
+	case !made:
+		return noPlan()
+	case body == nil:
+		return &refusal{http.StatusNotFound, "field.unknown", fmt.Sprintf("The last plan knows no field %q.", shortened(r.PathValue("id"))), "Plan again if it is new."}
+	}
+	return tagged(w, r, id+"-"+strconv.Itoa(len(body)), body, true)
+}
+
+// outlets answers with what a bushel is worth where, as of the last plan.
+func (s *Server) outlets(w http.ResponseWriter, r *http.Request) error {
+	body, id, made := s.job.document("outlets")
+	if !made {
+		return noPlan()
+	}
+	return tagged(w, r, id+"-outlets", body, true)
+}
+
+// A changedDoc says what a plan says otherwise than the one before, and why.
+type changedDoc struct {
+	Since     string           `json:"since"`
+	Fields    []fieldChangeDoc `json:"fields"`
+	SeasonWas answer.Figure    `json:"season_usd_was"`
+	Season    answer.Figure    `json:"season_usd"`
+	Because   []string         `json:"because"`
+}
+
+type fieldChangeDoc struct {
+	Field       string        `json:"field"`
+	AdviceWas   string        `json:"advice_was"`
+	Advice      string        `json:"advice"`
+	WaitDaysWas int           `json:"wait_days_was"`
+	WaitDays    int           `json:"wait_days"`
+	WorthWas    answer.Figure `json:"usd_per_acre_was"`
+	Worth       answer.Figure `json:"usd_per_acre"`
+	MoistureWas answer.Figure `json:"moisture_was_pct"`
+	Moisture    answer.Figure `json:"moisture_pct"`
+	Because     []string      `json:"because"`
+}
+
+// tellFrom is the difference in dollars an acre from which a field's change is told.
+const tellFrom = 1.0 // [judgement]
+
+// mostCauses bounds how many entries are told as causes.
+const mostCauses = 500
+
+// changes compares a plan with the one before and finds what came between them.
+func (s *Server) changes(ctx context.Context, before, now *keptPlan, zone *time.Location) (*changedDoc, error) {
+	var was, is answer.Sheet
+	if err := errors.Join(json.Unmarshal(before.Sheet, &was), json.Unmarshal(now.Sheet, &is)); err != nil {
+		return nil, err
+	}
+	lines, err := s.set.App.Since(ctx, s.set.Data, before.Head.Seq, mostCauses)
+	if err != nil {
+		return nil, err
+	}
+	out := &changedDoc{Since: before.Made, Fields: []fieldChangeDoc{}, SeasonWas: was.Season.ExpectedUSD, Season: is.Season.ExpectedUSD, Because: []string{}}
+	causes := causesOf(lines, now.Head.Seq, zone)
+	for _, c := range causes {
+		out.Because = append(out.Because, c.say)
+	}
+	out.Because = append(out.Because, between(before, now, &was, &is)...)
+	old := map[string]answer.Advice{}
+	for _, f := range was.Fields {
+		old[f.Field] = f
+	}
+	for _, f := range is.Fields {
+		o, ok := old[f.Field]
+		if !ok {
+			continue
+		}
+		d := fieldChangeDoc{
+			Field: f.Field, AdviceWas: o.Advice, Advice: f.Advice, MoistureWas: o.Moisture.MeanPct, Moisture: f.Moisture.MeanPct, Because: []string{},
+		}
+		d.WaitDaysWas, d.WorthWas = bestWait(o)
+		d.WaitDays, d.Worth = bestWait(f)
+		if d.Advice == d.AdviceWas && d.WaitDays == d.WaitDaysWas && math.Abs(float64(d.Worth-d.WorthWas)) < tellFrom {
+			continue
+		}
+		for _, c := range causes {
+			if c.touches(f.Field, f.Crop) {
+				d.Because = append(d.Because, c.say)
+			}
+		}
+		out.Fields = append(out.Fields, d)
+	}
+	return out, nil
+}
+
+// bestWait returns the wait worth most against cutting today.
+func bestWait(f answer.Advice) (days int, worth answer.Figure) {
+	first := true
+	for _, c := range f.Choices {
+		if c.WaitDays > 0 && (first || c.USDPerAcre > worth) {
+			days, worth, first = c.WaitDays, c.USDPerAcre, false
+		}
+	}
+	return days, worth
+}
+
+// between says what else differs between the two: time, seed, program.
+func between(before, now *keptPlan, was, is *answer.Sheet) []string {
+	var out []string
+	from, err1 := time.Parse(time.RFC3339, was.AsOf)
+	to, err2 := time.Parse(time.RFC3339, is.AsOf)
+	if gone := to.Sub(from); err1 == nil && err2 == nil && gone >= time.Hour {
+		text := fmt.Sprintf("%.0f hours went by", gone.Hours())
+		if gone < 90*time.Minute {
+			text = "An hour went by"
+		}
+		out = append(out, text)
+	}
+	if before.Seed != now.Seed {
+		out = append(out, "The weathers were drawn anew, with another seed")
+	}
+	if before.Program != now.Program {
+		out = append(out, "Another version of the program: "+strings.TrimPrefix(now.Program, "Threshday "))
+	}
+	if len(out) == 0 && before.Head == now.Head && before.Inputs != now.Inputs {
+		out = append(out, "The weather, a forecast or a schedule beside the data file is another")
+	}
+	return out
+}

@@ -1,0 +1,597 @@
+package web
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"threshday/internal/answer"
+	"threshday/internal/app"
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/crop"
+	"threshday/internal/core/farm"
+	"threshday/internal/core/trade"
+	"threshday/internal/core/units"
+)
+
+// snapshotDoc is what a device may keep; docs/reference/http.md describes it.
+type snapshotDoc struct {
+	Program   string             `json:"program"`
+	Demo      bool               `json:"demo"`
+	Data      string             `json:"data"`
+	At        string             `json:"at"`
+	Now       string             `json:"now"`
+	Head      headDoc            `json:"head"`
+	Epoch     int64              `json:"epoch"`
+	ReadOnly  *answer.Complaint  `json:"read_only"`
+	Farm      *farmDoc           `json:"farm"`
+	Fields    []fieldDoc         `json:"fields"`
+	Machines  []machineDoc       `json:"machines"`
+	Outlets   []outletDoc        `json:"outlets"`
+	Bins      []binDoc           `json:"bins"`
+	Contracts []contractDoc      `json:"contracts"`
+	Parties   []partyDoc         `json:"parties"`
+	Readings  []readingDoc       `json:"readings"`
+	Stages    []stageDoc         `json:"stages"`
+	Bids      []bidDoc           `json:"bids"`
+	Premiums  []premiumDoc       `json:"premiums"`
+	Outlook   []outlookDayDoc    `json:"outlook"`
+	Loads     loadsDoc           `json:"loads"`
+	Plan      *planDoc           `json:"plan"`
+	Changed   *changedDoc        `json:"changed"`
+	Job       jobDoc             `json:"job"`
+	Weather   weatherDoc         `json:"weather"`
+	BidsAt    bidsAtDoc          `json:"bids_at"`
+	Waiting   []waitDoc          `json:"waiting"`
+	Findings  []answer.Complaint `json:"findings"`
+}
+
+type headDoc struct {
+	Seq  int64  `json:"seq"`
+	Hash string `json:"hash"`
+}
+
+type farmDoc struct {
+	ID        string            `json:"id"`
+	Name      string            `json:"name"`
+	Place     string            `json:"place"`
+	Zone      string            `json:"zone"`
+	Year      int               `json:"year"`
+	Lat       *float64          `json:"lat"`
+	Lon       *float64          `json:"lon"`
+	Limits    map[string]string `json:"limits_pct"`
+	WorkFrom  string            `json:"work_from"`
+	WorkUntil string            `json:"work_until"`
+	DaysOff   []string          `json:"days_off"`
+	SeasonEnd *string           `json:"season_end"`
+	AsOf      *string           `json:"as_of"`
+	Credit    string            `json:"weather_credit"`
+	Contact   string            `json:"contact"`
+}
+
+type fieldDoc struct {
+	ID               string             `json:"id"`
+	Name             string             `json:"name"`
+	Crop             string             `json:"crop"`
+	Class            string             `json:"class"`
+	Variety          string             `json:"variety"`
+	Acres            float64            `json:"acres"`
+	CutAcres         float64            `json:"cut_acres"`
+	Limit            *string            `json:"limit_pct"`
+	Yield            float64            `json:"yield_bu_per_acre"`
+	YieldHow         string             `json:"yield_how"`
+	Base             string             `json:"base_pct"`
+	Planted          *string            `json:"planted"`
+	RelativeMaturity *float64           `json:"relative_maturity"`
+	Mature           *string            `json:"mature"`
+	Evenness         string             `json:"evenness"`
+	Miles            map[string]float64 `json:"miles"`
+	Entrances        []entranceDoc      `json:"entrances"`
+	Shares           []shareDoc         `json:"shares"`
+}
+
+type entranceDoc struct {
+	Name   string   `json:"name"`
+	Width  *float64 `json:"width_ft"`
+	Height *float64 `json:"height_ft"`
+	Limit  *float64 `json:"limit_lb"`
+	Note   string   `json:"note"`
+}
+
+type shareDoc struct {
+	Party string `json:"party"`
+	Name  string `json:"name"`
+	Role  string `json:"role"`
+	Num   int64  `json:"num"`
+	Den   int64  `json:"den"`
+}
+
+type machineDoc struct {
+	ID         string    `json:"id"`
+	Kind       string    `json:"kind"` // combine, cart or truck
+	Name       string    `json:"name"`
+	Count      int       `json:"count"`
+	Heads      []headBar `json:"heads,omitempty"`
+	Width      *float64  `json:"width_ft"`
+	Height     *float64  `json:"height_ft"`
+	Weight     *float64  `json:"weight_lb,omitempty"`
+	Gross      *float64  `json:"gross_lb,omitempty"`
+	Tare       *float64  `json:"tare_lb,omitempty"`
+	Holds      *float64  `json:"holds_bu,omitempty"`
+	OutUntil   *string   `json:"out_until,omitempty"`
+	ServiceDue string    `json:"service_due,omitempty"`
+}
+
+// headBar is the head of a combine.
+type headBar struct {
+	Name  string   `json:"name"`
+	Crops []string `json:"crops"`
+	Width float64  `json:"width_ft"`
+}
+
+type outletDoc struct {
+	ID        string        `json:"id"`
+	Name      string        `json:"name"`
+	Miles     *float64      `json:"miles"`
+	Phone     string        `json:"phone"`
+	Note      string        `json:"note"`
+	Open      []openDoc     `json:"open"`
+	Closed    []string      `json:"closed"`
+	Schedules []scheduleDoc `json:"schedules"`
+}
+
+type openDoc struct {
+	Day   string `json:"day"`
+	From  string `json:"from"`
+	Until string `json:"until"`
+}
+
+type scheduleDoc struct {
+	Crop     string            `json:"crop"`
+	File     string            `json:"file"`
+	Schedule json.RawMessage   `json:"schedule"`
+	Words    []string          `json:"words"`
+	Trouble  *answer.Complaint `json:"trouble"`
+}
+
+type binDoc struct {
+	ID          string  `json:"id"`
+	Name        string  `json:"name"`
+	Crop        string  `json:"crop"`
+	Holds       float64 `json:"holds_bu"`
+	In          float64 `json:"in_bu"`
+	MaxMoisture string  `json:"max_moisture_pct"`
+	Dryer       string  `json:"dryer"`
+}
+
+type contractDoc struct {
+	ID      string  `json:"id"`
+	Outlet  string  `json:"outlet"`
+	Crop    string  `json:"crop"`
+	Kind    string  `json:"kind"`
+	Bu      string  `json:"bu"`
+	Applied string  `json:"applied_bu"`
+	Price   *string `json:"price_usd"`
+	Futures *string `json:"futures_usd"`
+	Basis   *string `json:"basis_usd"`
+	From    *string `json:"from"`
+	Until   string  `json:"until"`
+}
+
+type partyDoc struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	Role string `json:"role"`
+}
+
+// entryDoc is what every record that can be entered one by one has.
+type entryDoc struct {
+	ID      string   `json:"id"`
+	Version string   `json:"version,omitempty"`
+	Entered bool     `json:"entered"`
+	Waits   []string `json:"waits"`
+}
+
+type readingDoc struct {
+	entryDoc
+	Field    string `json:"field"`
+	At       string `json:"at"`
+	Moisture string `json:"moisture_pct"`
+	Device   string `json:"device"`
+	Name     string `json:"name"`
+	Spots    int    `json:"spots"`
+	Zone     string `json:"zone"`
+	By       string `json:"by"`
+	Note     string `json:"note"`
+}
+
+type stageDoc struct {
+	entryDoc
+	Field  string   `json:"field"`
+	On     string   `json:"on"`
+	Stage  string   `json:"stage"`
+	Plants *float64 `json:"plants_pct"`
+	Zone   string   `json:"zone"`
+	By     string   `json:"by"`
+	Note   string   `json:"note"`
+}
+
+type bidDoc struct {
+	entryDoc
+	Outlet  string  `json:"outlet"`
+	Crop    string  `json:"crop"`
+	Cash    *string `json:"cash_usd"`
+	Futures *string `json:"futures_usd"`
+	Basis   *string `json:"basis_usd"`
+	Price   *string `json:"price_usd"`
+	Month   string  `json:"month"`
+	From    *string `json:"from"`
+	Until   *string `json:"until"`
+	At      *string `json:"at"`
+}
+
+type premiumDoc struct {
+	ID          string   `json:"id"`
+	Outlet      string   `json:"outlet"`
+	Crop        string   `json:"crop"`
+	Amount      string   `json:"amount_usd"`
+	From        *string  `json:"from"`
+	Until       string   `json:"until"`
+	Cap         *float64 `json:"cap_bu"`
+	MaxMoisture *string  `json:"max_moisture_pct"`
+}
+
+type outlookDayDoc struct {
+	On     string   `json:"on"`
+	High   float64  `json:"high_f"`
+	Low    float64  `json:"low_f"`
+	Rain   *float64 `json:"rain_pct"`
+	Amount string   `json:"amount"`
+	When   string   `json:"when"`
+	Dew    string   `json:"dew"`
+	Wind   string   `json:"wind"`
+	Sky    string   `json:"sky"`
+	At     *string  `json:"at"`
+}
+
+type weatherDoc struct {
+	RecordUntil *string  `json:"record_until"`
+	OutlookAt   *string  `json:"outlook_at"`
+	Words       []string `json:"words"`
+}
+
+type bidsAtDoc struct {
+	Oldest *string `json:"oldest"`
+	Newest *string `json:"newest"`
+}
+
+type waitDoc struct {
+	answer.Wait
+	Words []string `json:"words"`
+	Say   string   `json:"say"`
+}
+
+// snapshotOf turns the book as it stands into the document.
+func (s *Server) snapshotOf(in *app.Snapshot) snapshotDoc {
+	doc := snapshotDoc{
+		Program: in.Program, Demo: s.set.Demo, Data: baseName(in.Data), At: answer.Stamp(in.At), Now: answer.Stamp(in.Now), Head: headDoc(in.Head), Epoch: in.Restores,
+		Fields: []fieldDoc{}, Machines: []machineDoc{}, Outlets: []outletDoc{}, Bins: []binDoc{}, Contracts: []contractDoc{}, Parties: []partyDoc{},
+		Readings: []readingDoc{}, Stages: []stageDoc{}, Bids: []bidDoc{}, Premiums: []premiumDoc{}, Outlook: []outlookDayDoc{},
+		Loads: s.loadsOf(in.Loads, "day", in.Settled), Waiting: []waitDoc{}, Findings: []answer.Complaint{}, Weather: weatherDoc{Words: []string{}},
+	}
+	if in.ReadOnly != nil {
+		doc.ReadOnly = firstOf(in.ReadOnly)
+	}
+	if in.Season == nil {
+		return doc
+	}
+	zone := in.Now.Location()
+	doc.Farm = farmOf(in.Season)
+	v := view{season: in.Season, zone: zone, standing: in.Standing}
+	doc.Fields, doc.Machines, doc.Outlets = v.fields(), v.machines(), v.outlets(in.Schedules)
+	doc.Bins, doc.Contracts, doc.Parties = v.bins(), v.contracts(), v.parties()
+	doc.Readings, doc.Stages, doc.Bids, doc.Premiums, doc.Outlook = v.readings(), v.stages(), v.bids(), v.premiums(), v.outlook()
+	for _, w := range in.Waiting {
+		doc.Waiting = append(doc.Waiting, waitOf(w, zone))
+	}
+	for _, f := range in.Findings {
+		doc.Findings = append(doc.Findings, answer.OfFinding(f))
+	}
+	doc.Weather.OutlookAt = moment(in.OutlookAt, zone)
+	doc.BidsAt = bidsAtDoc{moment(in.Bids.Oldest, zone), moment(in.Bids.Newest, zone)}
+	return doc
+}
+
+func farmOf(s *farm.Season) *farmDoc {
+	f := &farmDoc{
+		ID: s.Farm.ID, Name: s.Farm.Name, Place: s.Farm.Place, Zone: s.Farm.Zone, Year: s.Farm.Year, Limits: map[string]string{},
+		WorkFrom: s.Prefer.WorkFrom.String(), WorkUntil: s.Prefer.WorkUntil.String(), DaysOff: []string{}, Credit: s.Farm.Weather.Note, Contact: s.Farm.Weather.Contact,
+	}
+	if s.Farm.At != nil {
+		f.Lat, f.Lon = &s.Farm.At.Lat, &s.Farm.At.Lon
+	}
+	for k, limit := range s.Prefer.Limits {
+		f.Limits[k.String()] = limit.String()
+	}
+	for _, d := range s.Prefer.DaysOff {
+		f.DaysOff = append(f.DaysOff, weekday(d))
+	}
+	if !s.Prefer.SeasonEnd.IsZero() {
+		f.SeasonEnd = dayText(&s.Prefer.SeasonEnd)
+	}
+	if s.Farm.AsOf != nil {
+		at := answer.Stamp(*s.Farm.AsOf)
+		f.AsOf = &at
+	}
+	return f
+}
+
+// A view turns the records of one season into documents.
+type view struct {
+	season   *farm.Season
+	zone     *time.Location
+	standing map[string]app.Standing
+}
+
+func (v view) fields() []fieldDoc {
+	out := []fieldDoc{}
+	for _, f := range v.season.Fields {
+		d := fieldDoc{
+			ID: f.ID, Name: f.Name, Crop: f.Crop.String(), Class: f.Class, Variety: f.Variety, Acres: f.Acres, CutAcres: f.CutAcres,
+			Yield: f.Yield.BuPerAcre, YieldHow: f.Yield.How, Base: f.Yield.Base.String(), Planted: dayText(f.Planted), RelativeMaturity: f.RelativeMaturity,
+			Mature: dayText(f.Mature), Evenness: f.Evenness, Miles: f.Miles, Entrances: []entranceDoc{}, Shares: []shareDoc{},
+		}
+		if d.Name == "" {
+			d.Name = f.ID
+		}
+		if d.Miles == nil {
+			d.Miles = map[string]float64{}
+		}
+		d.Limit = percentText(f.Limit)
+		if limit, ok := v.season.Prefer.Limits[f.Crop]; f.Limit == nil && ok {
+			d.Limit = percentText(&limit)
+		}
+		for _, e := range f.Entrances {
+			d.Entrances = append(d.Entrances, entranceDoc{e.Name, feet(e.Width), feet(e.Height), pounds(e.Limit), e.Note})
+		}
+		for _, sh := range f.Shares {
+			one := shareDoc{Party: sh.Party, Num: sh.Num, Den: sh.Den}
+			for _, p := range v.season.Parties {
+				if p.ID == sh.Party {
+					one.Name, one.Role = p.Name, p.Role
+				}
+			}
+			d.Shares = append(d.Shares, one)
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+func (v view) machines() []machineDoc {
+	out := []machineDoc{}
+	for _, c := range v.season.Combines {
+		d := machineDoc{
+			ID: c.ID, Kind: "combine", Name: named(c.Name, c.ID), Count: 1, Width: feet(c.Width), Height: feet(c.Height), Weight: pounds(c.Weight), Holds: positive(c.TankBu),
+			OutUntil: dayText(c.OutUntil), ServiceDue: c.ServiceDue,
+		}
+		for _, h := range c.Heads {
+			d.Heads = append(d.Heads, headBar{h.Name, cropNames(h.Crops), round(h.Width.Feet())})
+		}
+		out = append(out, d)
+	}
+	for _, c := range v.season.Carts {
+		out = append(out, machineDoc{ID: c.ID, Kind: "cart", Name: named(c.Name, c.ID), Count: 1, Holds: positive(c.Bu)})
+	}
+	for _, t := range v.season.Trucks {
+		out = append(out, machineDoc{
+			ID: t.ID, Kind: "truck", Name: named(t.Name, t.ID), Count: max(1, t.Count), Width: feet(t.Width), Height: feet(t.Height), Gross: pounds(t.Gross), Tare: pounds(t.Tare),
+		})
+	}
+	return out
+}
+
+// week is the order in which opening hours are listed.
+var week = [...]time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thursday, time.Friday, time.Saturday, time.Sunday}
+
+func weekday(d time.Weekday) string { return strings.ToLower(d.String()[:3]) }
+
+func (v view) outlets(posted []app.Posted) []outletDoc {
+	out := []outletDoc{}
+	for _, o := range v.season.Outlets {
+		d := outletDoc{ID: o.ID, Name: named(o.Name, o.ID), Miles: o.Miles, Phone: o.Phone, Note: o.Note, Open: []openDoc{}, Closed: []string{}, Schedules: []scheduleDoc{}}
+		for _, day := range week {
+			if h, ok := o.Open[day]; ok {
+				d.Open = append(d.Open, openDoc{weekday(day), h[0].String(), h[1].String()})
+			}
+		}
+		for _, day := range o.Closed {
+			d.Closed = append(d.Closed, day.String())
+		}
+		for _, p := range posted {
+			if p.Outlet == o.ID {
+				d.Schedules = append(d.Schedules, scheduleOf(p))
+			}
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+func scheduleOf(p app.Posted) scheduleDoc {
+	d := scheduleDoc{Crop: p.Crop.String(), File: p.File, Words: []string{}}
+	if p.Trouble != nil {
+		d.Trouble = firstOf(p.Trouble)
+		return d
+	}
+	if json.Valid(p.Text) {
+		d.Schedule = json.RawMessage(p.Text)
+	}
+	d.Words = scheduleWords(p.Terms.Schedule())
+	return d
+}
+
+func (v view) bins() []binDoc {
+	out := []binDoc{}
+	for _, b := range v.season.Bins {
+		out = append(out, binDoc{b.ID, named(b.Name, b.ID), b.Crop.String(), b.HoldsBu, b.InBu, b.MaxMoisture.String(), b.Dryer})
+	}
+	return out
+}
+
+func (v view) contracts() []contractDoc {
+	out := []contractDoc{}
+	for _, c := range v.season.Contracts {
+		out = append(out, contractDoc{
+			ID: c.ID, Outlet: c.Outlet, Crop: c.Crop.String(), Kind: c.Kind, Bu: c.Bu.String(), Applied: c.AppliedBu.String(),
+			Price: priceText(c.Price), Futures: priceText(c.Futures), Basis: priceText(c.Basis), From: dayText(c.From), Until: c.Until.String(),
+		})
+	}
+	return out
+}
+
+func (v view) parties() []partyDoc {
+	out := []partyDoc{}
+	for _, p := range v.season.Parties {
+		out = append(out, partyDoc(p))
+	}
+	return out
+}
+
+func (v view) entry(id string) entryDoc {
+	d := entryDoc{ID: id, Waits: []string{}}
+	if s, ok := v.standing[id]; ok && id != "" {
+		d.Version, d.Entered, d.Waits = s.Version, true, answer.List(s.Waits)
+	}
+	return d
+}
+
+func (v view) readings() []readingDoc {
+	out := []readingDoc{}
+	for _, r := range v.season.Readings {
+		out = append(out, readingDoc{v.entry(r.ID), r.Field, answer.Stamp(r.At.In(v.zone)), r.Moisture.String(), r.Device, r.Name, r.Spots, r.Zone, r.By, r.Note})
+	}
+	slices.SortStableFunc(out, func(a, b readingDoc) int { return strings.Compare(a.At, b.At) })
+	return out
+}
+
+func (v view) stages() []stageDoc {
+	out := []stageDoc{}
+	for _, s := range v.season.Stages {
+		out = append(out, stageDoc{v.entry(s.ID), s.Field, s.On.String(), s.Stage, s.Pct, s.Zone, s.By, s.Note})
+	}
+	return out
+}
+
+func (v view) bids() []bidDoc {
+	out := []bidDoc{}
+	for _, b := range v.season.Bids {
+		d := bidDoc{
+			entryDoc: v.entry(b.ID), Outlet: b.Outlet, Crop: b.Crop.String(), Cash: priceText(b.Cash), Futures: priceText(b.Futures), Basis: priceText(b.Basis),
+			Price: priceText(b.Cash), Month: b.Month, From: dayText(b.From), Until: dayText(b.Until),
+		}
+		if b.Cash == nil && b.Futures != nil && b.Basis != nil {
+			whole := *b.Futures + *b.Basis
+			d.Price = priceText(&whole)
+		}
+		if !b.Taken.IsZero() {
+			d.At = moment(&b.Taken, v.zone)
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+func (v view) premiums() []premiumDoc {
+	out := []premiumDoc{}
+	for _, p := range v.season.Premiums {
+		out = append(out, premiumDoc{p.ID, p.Outlet, p.Crop.String(), p.Amount.Fixed(), dayText(p.From), p.Until.String(), p.CapBu, percentText(p.MaxMoisture)})
+	}
+	return out
+}
+
+func (v view) outlook() []outlookDayDoc {
+	out := []outlookDayDoc{}
+	for _, d := range v.season.Outlook {
+		out = append(out, outlookDayDoc{
+			d.On.String(), round(d.High.Fahrenheit()), round(d.Low.Fahrenheit()), d.RainPct, d.Amount, d.When, d.Dew, d.Wind, d.Sky, moment(d.Entered, v.zone),
+		})
+	}
+	return out
+}
+
+func dayText(d *calendar.Day) *string {
+	if d == nil {
+		return nil
+	}
+	s := d.String()
+	return &s
+}
+
+func percentText(p *trade.Percent) *string {
+	if p == nil {
+		return nil
+	}
+	s := p.String()
+	return &s
+}
+
+func priceText(p *trade.Price) *string {
+	if p == nil {
+		return nil
+	}
+	s := p.Fixed()
+	return &s
+}
+
+func moment(t *time.Time, zone *time.Location) *string {
+	if t == nil {
+		return nil
+	}
+	s := answer.Stamp(t.In(zone))
+	return &s
+}
+
+func feet(l *units.Length) *float64 {
+	if l == nil {
+		return nil
+	}
+	x := round(l.Feet())
+	return &x
+}
+
+func pounds(m *units.Mass) *float64 {
+	if m == nil {
+		return nil
+	}
+	x := math.Round(m.Pounds())
+	return &x
+}
+
+// round keeps what a person typed in the other unit from showing its last bits.
+func round(x float64) float64 { return math.Round(x*1000) / 1000 }
+
+// positive returns nil for what a season file leaves at 0: it is not known.
+func positive(x float64) *float64 {
+	if x == 0 {
+		return nil
+	}
+	return &x
+}
+
+func named(name, id string) string {
+	if name == "" {
+		return id
+	}
+	return name
+}
+
+func cropNames(all []crop.Kind) []string {
+	out := make([]string, len(all))
+	for i, k := range all {
+		out[i] = k.String()
+	}
+	return out
+}
