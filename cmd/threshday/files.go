@@ -1,11 +1,16 @@
 package main
 
 import (
+	"bytes"
+	"strings"
+
 	"threshday/internal/cli"
+	"threshday/internal/core/crop"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/feeds/boundaryfile"
 	"threshday/internal/feeds/schedulefile"
+	"threshday/internal/feeds/scheduletoml"
 )
 
 // files joins the command line to the files it reads by itself.
@@ -19,7 +24,17 @@ func files() cli.Files {
 			}
 			return out, err
 		},
-		Schedule: schedulefile.ReadSchedule,
+		Schedule:      parseSchedule,
+		WriteSchedule: scheduletoml.Write,
+		Paste: func(file, text string, k crop.Kind) ([]byte, error) {
+			draft, err := scheduletoml.Paste(file, text, k)
+			if err != nil {
+				return nil, err
+			}
+			return draft.Text(), nil
+		},
+		Examples: scheduletoml.Families,
+		Example:  scheduletoml.Family,
 		Ticket:   schedulefile.ReadTicket,
 		Sheet:    schedulefile.ReadSheet,
 		Audit:    func(r settlement.AuditResult) any { return schedulefile.NewAuditAnswer(r) },
@@ -29,4 +44,12 @@ func files() cli.Files {
 			return a
 		},
 	}
+}
+
+// parseSchedule reads a posted schedule in the form that its name or, of a name without one, its first character tells.
+func parseSchedule(name string, data []byte) (settlement.Schedule, error) {
+	if strings.HasSuffix(name, ".toml") || !strings.HasSuffix(name, ".json") && !bytes.HasPrefix(bytes.TrimSpace(data), []byte("{")) {
+		return scheduletoml.Read(name, data)
+	}
+	return schedulefile.ReadSchedule(name, data)
 }

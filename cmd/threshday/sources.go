@@ -17,7 +17,6 @@ import (
 	"threshday/internal/core/weather"
 	"threshday/internal/demo"
 	"threshday/internal/feeds/loadfile"
-	"threshday/internal/feeds/schedulefile"
 	"threshday/internal/feeds/seasonfile"
 	"threshday/internal/feeds/weatherfile"
 )
@@ -86,7 +85,7 @@ func readSchedule(files fs.FS, name string) (*settlement.Schedule, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read the schedule: %w", err)
 	}
-	s, err := schedulefile.ReadSchedule(name, data)
+	s, err := parseSchedule(name, data)
 	return &s, err
 }
 

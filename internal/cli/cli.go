@@ -85,6 +85,7 @@ type root struct {
 	Doctor     doctorCmd     `cmd:"" help:"Check the data file and its backups."`
 	Dump       dumpCmd       `cmd:"" help:"Write every entry of the data file as text that other tools can check."`
 	Price      priceCmd      `cmd:"" help:"Show what a load nets at every outlet, by moisture, with the break-evens; and whether to dry, sell wet or wait."`
+	Schedule   scheduleCmd   `cmd:"" help:"Read a buyer's posted schedule back in words and a picture, paste one, or start from an example."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
 	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`

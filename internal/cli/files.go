@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"threshday/internal/core/crop"
 	"threshday/internal/core/land"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
@@ -14,8 +15,14 @@ import (
 type Files struct {
 	Boundaries func(file string, data []byte) ([]Boundary, error)
 	Schedule   func(file string, data []byte) (settlement.Schedule, error)
-	Ticket     func(file string, data []byte) (settlement.Load, error)
-	Sheet      func(file string, data []byte) (settlement.Sheet, error)
+	// WriteSchedule returns the readable form of a schedule, Paste that of a table pasted from a buyer's sheet.
+	WriteSchedule func(settlement.Schedule) []byte
+	Paste         func(file, text string, k crop.Kind) ([]byte, error)
+	// Examples are the names of starting points, Example the text of one.
+	Examples func() []string
+	Example  func(name string) ([]byte, bool)
+	Ticket   func(file string, data []byte) (settlement.Load, error)
+	Sheet    func(file string, data []byte) (settlement.Sheet, error)
 	// Audit returns the JSON form of an audit.
 	Audit func(settlement.AuditResult) any
 	// Statement returns the JSON form of a statement; rejection is nil when the load was accepted, doubts are those on the

@@ -50,7 +50,10 @@ func (c *termsFlags) load(s *session) (settlement.Schedule, settlement.Load, set
 	return schedule, load, p, nil
 }
 
-type settleCmd struct{ termsFlags }
+type settleCmd struct {
+	termsFlags
+	Words bool `name:"explain" help:"Also say the whole schedule in words, and draw what it pays by moisture."`
+}
 
 // Explain says what is printed.
 func (settleCmd) Explain() string {
@@ -88,7 +91,17 @@ func (c *settleCmd) Run(s *session) error {
 	case s.json:
 		return s.print(s.Files.Statement(terms, statement, nil, doubts))
 	}
-	return s.printStatement(terms, statement, doubts)
+	if err := s.printStatement(terms, statement, doubts); err != nil || !c.Words {
+		return err
+	}
+	r := scheduleReading{terms: terms, schedule: terms.Schedule(), factor: settlement.Moisture}
+	low, high := r.span(nil, nil)
+	r.curve = terms.Curve(settlement.Moisture, prices, low, high)
+	p := s.printer()
+	p.line("")
+	p.line(p.bold(r.title()))
+	r.print(p)
+	return p.Flush()
 }
 
 // inFile gives complaints that name no file the one they are about.
