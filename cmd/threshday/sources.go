@@ -17,6 +17,7 @@ import (
 	"threshday/internal/core/weather"
 	"threshday/internal/demo"
 	"threshday/internal/feeds/loadfile"
+	"threshday/internal/feeds/outlookline"
 	"threshday/internal/feeds/seasonfile"
 	"threshday/internal/feeds/weatherfile"
 )
@@ -38,6 +39,8 @@ func useCases() *app.App {
 		Start:        startFarm,
 		Place:        placeFile,
 		Forecasts:    keptForecasts,
+		AllForecasts: allForecasts,
+		OutlookWords: outlookline.Parse,
 		Fetch:        fetchForecast,
 		ForecastFile: readForecast,
 		Now:          time.Now,

@@ -34,6 +34,16 @@ func keptForecasts(folder string) ([]app.KeptForecast, []problem.Finding, error)
 	return out, doubts, err
 }
 
+// allForecasts returns every forecast that a folder keeps.
+func allForecasts(folder string) ([]app.KeptForecast, []problem.Finding, error) {
+	kept, doubts, err := forecast.Folder(folder).All()
+	var out []app.KeptForecast
+	for i := range kept {
+		out = append(out, *keptForecast(&kept[i]))
+	}
+	return out, doubts, err
+}
+
 func keptForecast(k *forecast.Kept) *app.KeptForecast {
 	if k == nil {
 		return nil
@@ -60,7 +70,7 @@ func fetchForecast(ctx context.Context, o app.FetchOrder) (*app.Fetched, error) 
 		Agent:  "Threshday/" + strings.ReplaceAll(buildVersion(), " ", "-") + " (" + o.Contact + ")",
 		Jitter: rand.Float64, Waits: outbound.DefaultWaits(),
 	}
-	asker := forecast.Asker{Folder: forecast.Folder(o.Folder), Page: strings.TrimSuffix(o.Page, "/"), Now: time.Now}
+	asker := forecast.Asker{Folder: forecast.Folder(o.Folder), Page: strings.TrimSuffix(o.Page, "/"), Now: func() time.Time { return o.Now }}
 	at := forecast.PlaceAt(o.At.Lat, o.At.Lon)
 	if o.Ensemble.URL != "" {
 		set.OwnHost = true

@@ -22,6 +22,7 @@ type Outlook struct {
 	Ground   Ground        `json:"ground"`
 	Maturity []string      `json:"maturity"`
 	Weather  string        `json:"weather"`
+	Ahead    []Forecast    `json:"forecasts"`
 	Outlook  string        `json:"outlook_entered,omitempty"`
 	Observed string        `json:"observed_until,omitempty"`
 	Stale    []string      `json:"stale"`
@@ -110,7 +111,7 @@ func OfOutlook(o *app.FieldOutlook) Outlook {
 	at := func(h calendar.Hour) string { return h.Start().In(in).Format(time.RFC3339) }
 	out := Outlook{
 		Field: o.Field.ID, Crop: o.Field.Crop.String(), AsOf: Stamp(o.AsOf), Members: o.Members, LimitPct: Figure(o.LimitPct),
-		Hours: []OutlookHour{}, Days: []OutlookDay{}, Readings: []Evidence{}, Devices: []Device{}, Maturity: List(o.Maturity), Weather: o.Weather.Ensemble,
+		Hours: []OutlookHour{}, Days: []OutlookDay{}, Readings: []Evidence{}, Devices: []Device{}, Maturity: List(o.Maturity), Weather: o.Weather.Ensemble, Ahead: OfForecasts(o.Weather.Sources, o.AsOf),
 		Stale: List(o.Stale), Assumed: []Assumed{}, Cautions: []Caution{},
 		Ground: Ground{Figure(o.Ground.WetnessPct), Figure(o.Ground.BearsPct), Figure(o.Ground.BearsSDPct), o.Ground.Say, List(o.Ground.Notes)},
 	}

@@ -11,6 +11,7 @@ type Sheet struct {
 	Seed     uint64      `json:"seed"`
 	Members  int         `json:"members"`
 	Weather  string      `json:"weather"`
+	Ahead    []Forecast  `json:"forecasts"`
 	Window   Window      `json:"window"`
 	Fields   []Advice    `json:"fields"`
 	Orders   []Order     `json:"orders"`
@@ -162,7 +163,7 @@ type Assumed struct {
 // OfSheet returns the document of a day sheet.
 func OfSheet(d *app.DaySheet) Sheet {
 	out := Sheet{
-		AsOf: Stamp(d.AsOf), Farm: d.Farm, Seed: d.Seed, Members: d.Members, Weather: d.Weather.Ensemble, Window: windowOf(d.Window),
+		AsOf: Stamp(d.AsOf), Farm: d.Farm, Seed: d.Seed, Members: d.Members, Weather: d.Weather.Ensemble, Ahead: OfForecasts(d.Weather.Sources, d.AsOf), Window: windowOf(d.Window),
 		Fields: []Advice{}, Orders: []Order{}, Season: seasonOf(d.Season), Assumed: []Assumed{},
 		NotUsed: List(d.NotUsed), Stale: List(d.Stale), Cautions: []string{},
 	}

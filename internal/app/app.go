@@ -40,6 +40,8 @@ type App struct {
 	Forecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
 	// AllForecasts returns every forecast that a folder keeps, the oldest first.
 	AllForecasts func(folder string) ([]KeptForecast, []problem.Finding, error)
+	// OutlookWords reads days of the farm's own forecast as a person says them; now is on the farm's clock.
+	OutlookWords func(text string, now time.Time) ([]farm.OutlookDay, error)
 	// ForecastFile reads a forecast as a service sends it, or hourly weather to come as plain CSV.
 	ForecastFile func(name string, data []byte, zone *time.Location) (*KeptForecast, error)
 	// Fetch asks one service and keeps the answer. Trouble with the service is part of the result.

@@ -50,6 +50,8 @@ type morning struct {
 	terms    map[worth.TermsKey]*settlement.Terms
 	record   *WeatherRecord
 	observed *weather.Series
+	archive  []KeptForecast  // what services said before now of the farm's place, as the data file has it
+	files    []WeatherInBook // recorded weather in the data file
 	from     *drawnFrom
 	ensemble *weather.Ensemble
 	kept     []KeptForecast
@@ -89,7 +91,7 @@ func (a *App) opened(ctx context.Context, r PlanRequest) (*morning, error) {
 	if mo.terms, err = a.terms(r.Files, mo.season); err != nil {
 		return nil, err
 	}
-	return mo, a.readWeather(r, mo)
+	return mo, a.readWeather(ctx, r, mo)
 }
 
 // morning reads everything a plan stands on and builds the table.

@@ -42,6 +42,7 @@ type FetchOrder struct {
 	// Ensemble is the service of the owner's choice, asked in the place of the national one where its URL is set.
 	Ensemble farm.Ensemble
 	Key      string // its licence key
+	Now      time.Time
 }
 
 // A FetchResult says what came of asking one service.
@@ -79,6 +80,7 @@ type FetchReport struct {
 	Zone     *time.Location
 	Now      time.Time
 	Services []Fetched
+	Findings []problem.Finding // what hindered the archive
 }
 
 // FetchWeather asks the services of a season for the days ahead, and keeps what they say. Trouble with a service is in
@@ -90,16 +92,13 @@ func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, e
 		return nil, err
 	}
 	f := &mo.season.Farm
-	order := FetchOrder{Folder: r.Folder, Contact: r.Contact, Page: r.Page}
+	order := FetchOrder{Folder: r.Folder, Contact: r.Contact, Page: r.Page, Now: a.Now()}
 	if order.Contact == "" {
 		order.Contact = f.Weather.Contact
 	}
 	switch {
 	case f.At == nil:
-		return nil, &problem.InputError{
-			Rule: "weather.place", Label: "lat and lon under [farm]", Want: "degrees, as lat = 41.9876 and lon = -93.5012",
-			Next: "The service is asked for the weather of a place.",
-		}
+		return nil, noPlace()
 	case order.Contact == "":
 		return nil, &problem.InputError{
 			Rule: "weather.contact", Label: "contact under [farm.weather]", Want: "a mail address as farm@example.com, or a page that begins with https://",
@@ -123,7 +122,18 @@ func (a *App) FetchWeather(ctx context.Context, r FetchRequest) (*FetchReport, e
 		}
 		report.Services = append(report.Services, *fetched)
 	}
+	if r.Book != "" {
+		a.archiveFetched(ctx, r.Book, report)
+	}
 	return report, nil
+}
+
+// noPlace says that the farm's place is not known.
+func noPlace() error {
+	return &problem.InputError{
+		Rule: "weather.place", Label: "lat and lon under [farm]", Want: "degrees, as lat = 41.9876 and lon = -93.5012",
+		Next: "A forecast is of a place.",
+	}
 }
 
 // settled reads a season and settles now, zone, seed and members; r.Files is afterwards where what the season names stands.
@@ -150,9 +160,9 @@ func (a *App) settled(ctx context.Context, r *PlanRequest) (*morning, error) {
 }
 
 // readWeather reads what was forecast and what was recorded.
-func (a *App) readWeather(r PlanRequest, mo *morning) error {
+func (a *App) readWeather(ctx context.Context, r PlanRequest, mo *morning) error {
 	a.readKept(r.Kept, mo)
-	return a.readRecord(r, mo)
+	return a.readRecord(ctx, r, mo)
 }
 
 // keyOf reads a licence key, which a file of its own holds.

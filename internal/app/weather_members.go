@@ -1,6 +1,7 @@
 package app
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"time"
@@ -14,13 +15,14 @@ type drawnFrom struct {
 	climate *weather.Climate
 	at      weather.Spot
 	errors  weather.ErrorTable // of the forecasts
+	learned [4]int             // of temperature, dew point, wind and rain: for how many lead days the farm's own archive taught it
 	loud    []string           // what a person must know before believing it
 }
 
 // station returns what the season says of the place where its weather was recorded.
 func (mo *morning) station() weather.Station {
 	set := &mo.season.Farm.Weather
-	st := weather.Station{Airport: set.StationKind == "airport", Root: mo.root, Standard: standardTime(mo.zone)}
+	st := weather.Station{Airport: set.StationKind == airport, Root: mo.root, Standard: standardTime(mo.zone)}
 	if p := mo.season.Farm.At; p != nil {
 		st.At = &weather.Spot{Lat: p.Lat, Lon: p.Lon}
 	}
@@ -53,7 +55,30 @@ func (mo *morning) climate(without ...int) (*drawnFrom, error) {
 	default:
 		d.climate = c
 	}
+	mo.learn(d)
 	return d, nil
+}
+
+// learn puts into the error table what the archive teaches of it: services' forecasts made before now against what was
+// observed before now.
+func (mo *morning) learn(d *drawnFrom) {
+	if mo.record == nil || len(mo.archive) == 0 {
+		return
+	}
+	v := weather.Verify(issuesOf(mo.archive), mo.record.Series.Until(calendar.HourOf(mo.now)), d.climate, mo.zone)
+	d.errors, d.learned = v.Table(weather.DefaultErrors())
+}
+
+// issuesOf returns forecasts as they are verified.
+func issuesOf(kept []KeptForecast) []weather.Issue {
+	var out []weather.Issue
+	for _, k := range kept {
+		days, ok := k.Days.(saidDays)
+		if ok {
+			out = append(out, weather.Issue{At: calendar.HourOf(k.Received), Days: days})
+		}
+	}
+	return out
 }
 
 // recordName is what messages call the record.
@@ -67,21 +92,27 @@ func (mo *morning) recordName() string {
 // drawn returns the members of the hours from start to end, around what was observed up to now and what is said of the days
 // ahead.
 func (mo *morning) drawn(start, end calendar.Hour) (*weather.Ensemble, error) {
-	in := weather.LeadIn{Now: start, Zone: mo.zone, Observed: mo.observed, Root: mo.root, Days: mo.ahead.days, Errors: &mo.from.errors}
+	in := weather.LeadIn{Now: calendar.HourOf(mo.now), Zone: mo.zone, Observed: mo.observed, Root: mo.root, Days: mo.ahead.days, Errors: &mo.from.errors}
 	return mo.from.climate.Generate(weather.GenerateOptions{Start: start, Hours: int(end - start), Members: mo.members, At: mo.from.at}, in)
 }
 
 // readRecord reads the weather record, and what was observed up to now where that stands in another file. Both may be
 // missing.
-func (a *App) readRecord(r PlanRequest, mo *morning) error {
-	set := &mo.season.Farm.Weather
-	st := mo.station()
-	reading := WeatherReading{Zone: mo.zone, Airport: st.Airport, WindHeight: set.WindHeight, Stamp: set.Stamp, At: mo.season.Farm.At, Root: mo.root}
-	var err error
-	if set.Record != "" {
-		if mo.record, err = a.Weather(r.Files, set.Record, reading); err != nil {
+func (a *App) readRecord(ctx context.Context, r PlanRequest, mo *morning) error {
+	reading := mo.reading()
+	if name := mo.season.Farm.Weather.Record; name != "" {
+		rec, err := a.Weather(r.Files, name, reading)
+		if err != nil {
 			return err
 		}
+		mo.record = rec
+	}
+	if r.Book != "" {
+		if err := a.readArchive(ctx, r.Book, mo); err != nil {
+			return err
+		}
+	}
+	if mo.record != nil {
 		mo.observed = mo.record.Series
 	}
 	if r.Observed == "" {
@@ -95,7 +126,7 @@ func (a *App) readRecord(r PlanRequest, mo *morning) error {
 	if err != nil {
 		return err
 	}
-	mo.observed = latest.Series
+	mo.observed = mo.observed.Over(latest.Series)
 	return nil
 }
 

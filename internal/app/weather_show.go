@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -45,6 +46,7 @@ type DaysAhead struct {
 
 	Bands    []DayBand  // of each day, what the members make of it; empty: of a single forecast none are drawn
 	Members  int        // weathers behind Bands
+	Learned  [4]int     // of temperature, dew point, wind and rain: lead days whose error the farm's own archive taught
 	Ensemble string     // how they were made
 	Loud     []string   // what a person must know before believing them
 	Station  string     // where the record was measured, and what that does
@@ -57,7 +59,7 @@ func (a *App) ShowWeather(ctx context.Context, r PlanRequest) (*DaysAhead, error
 	if err != nil {
 		return nil, err
 	}
-	if err := a.readWeather(r, mo); err != nil {
+	if err := a.readWeather(ctx, r, mo); err != nil {
 		return nil, err
 	}
 	if mo.ahead, err = mo.trusted(); err != nil {
@@ -70,7 +72,7 @@ func (a *App) ShowWeather(ctx context.Context, r PlanRequest) (*DaysAhead, error
 	out := mo.ahead.shown(mo.now)
 	out.Farm, out.Credit, out.Findings = mo.season.Farm.Name, mo.credit(), append(mo.doubts, mo.ahead.doubts...)
 	out.Loud, out.Station, out.Observed = mo.from.loud, mo.stationSaid(), mo.observedUntil()
-	out.Members = mo.members
+	out.Members, out.Learned = mo.members, mo.from.learned
 	start, _ := today.Hours(mo.zone)
 	_, end := today.AddDays(weather.LongestLead - 1).Hours(mo.zone)
 	members, err := mo.drawn(start, end)
@@ -125,4 +127,37 @@ func (o *outlookAhead) shown(now time.Time) *DaysAhead {
 		}
 	}
 	return out
+}
+
+// A DayRow is one day ahead: what is said of it and what the members make of it; either may be missing.
+type DayRow struct {
+	On   calendar.Day
+	Said *DayAhead
+	Band *DayBand
+}
+
+// Rows returns the days in order.
+func (d *DaysAhead) Rows() []DayRow {
+	var out []DayRow
+	for i := range d.Bands {
+		out = append(out, DayRow{On: d.Bands[i].On, Band: &d.Bands[i]})
+	}
+	for i := range d.Days {
+		said := &d.Days[i]
+		at, found := slices.BinarySearchFunc(out, said.On, func(r DayRow, on calendar.Day) int { return r.On.DaysSince(on) })
+		if !found {
+			out = slices.Insert(out, at, DayRow{On: said.On})
+		}
+		out[at].Said = said
+	}
+	return out
+}
+
+// SeasonZone returns the zone of the farm's clock.
+func (a *App) SeasonZone(ctx context.Context, r PlanRequest) (*time.Location, error) {
+	mo, err := a.settled(ctx, &r)
+	if err != nil {
+		return nil, err
+	}
+	return mo.zone, nil
 }

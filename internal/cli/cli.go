@@ -70,6 +70,7 @@ type root struct {
 	Backtest   backtestCmd   `cmd:"" help:"Replay recorded autumns: what the plan, rules of thumb and foresight would have earned."`
 	Import     importCmd     `cmd:"" help:"Put a season file into the data file."`
 	Export     exportCmd     `cmd:"" help:"Write the season of the data file as a season file."`
+	Weather    weatherCmd    `cmd:"" help:"Fetch, import, show, enter and score the weather that plans stand on."`
 	Add        addCmd        `cmd:"" help:"Enter a reading, a stage, a bid, a forecast or a load."`
 	Loads      loadsCmd      `cmd:"" help:"List the loads, with what they add up to."`
 	Books      booksCmd      `cmd:"" help:"Add the season up: contracts, bins, shares, yields, records, cheques, and what does not agree."`

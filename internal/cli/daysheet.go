@@ -244,10 +244,7 @@ func (p *printer) seasonWords(o app.SeasonOutcome) {
 
 func (p *printer) foundation(d *app.DaySheet) {
 	weather := "Weather: " + d.Weather.Ensemble + "."
-	if d.Weather.Outlook != nil {
-		weather += fmt.Sprintf(" Your own forecast of %s covers %d days.", d.Weather.Outlook.In(d.AsOf.Location()).Format("Mon 2 Jan 15:04"), d.Weather.Days)
-	}
-	p.section("Based on", []string{weather, bidWords(d)})
+	p.section("Based on", []string{strings.Join(append([]string{weather}, d.Weather.Ahead...), " "), bidWords(d)})
 	if d.Weather.Credit != "" {
 		p.section("", []string{d.Weather.Credit})
 	}

@@ -83,6 +83,7 @@ func (c outlookCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	r.Kept = c.kept(season)
 	o, err := s.App.Outlook(s.ctx, app.OutlookRequest{PlanRequest: r, Field: field, Hours: c.Hours})
 	if err != nil {
 		return err

@@ -90,7 +90,7 @@ func (p *printer) outlookBasis(o *app.FieldOutlook) {
 	p.section("Devices", devices)
 	p.section("Ground", append([]string{o.Ground.Say}, o.Ground.Notes...))
 	p.section("Maturity", o.Maturity)
-	p.section("Weather", []string{o.Weather.Ensemble + "."})
+	p.section("Weather", []string{strings.Join(append([]string{o.Weather.Ensemble + "."}, o.Weather.Ahead...), " ")})
 	p.section("Assumed", assumptions(o.Assumed))
 	var mind []string
 	for _, c := range o.Cautions {

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"io/fs"
-	"time"
 
 	"threshday/internal/answer"
 	"threshday/internal/app"
@@ -14,6 +13,7 @@ type planFlags struct {
 	Seed     uint64   `help:"Seed of every draw; the same seed and inputs give the same answer." default:"1"`
 	Members  int      `help:"How many weathers to plan on." default:"100"`
 	Data     dataname `help:"Take the season from a data file instead of a season file." placeholder:"farm.db"`
+	Cache    string   `help:"Folder of fetched forecasts; left out: forecasts, beside the season or data file." placeholder:"FOLDER"`
 	Observed filename `name:"as-of-weather" help:"Hourly weather up to now from another file."`
 }
 
@@ -21,16 +21,22 @@ type planFlags struct {
 func (f *planFlags) request(files fs.FS, season string) (app.PlanRequest, error) {
 	r := app.PlanRequest{Files: files, Season: season, Seed: f.Seed, Members: f.Members, Observed: string(f.Observed), Book: string(f.Data)}
 	if f.Members < leastMembers || f.Members > mostMembers {
-		return r, &commandError{say: "--members is " + digits(float64(f.Members), 0) + "; accepted: 10 to 1,000", next: "100 gives odds to the nearest few in a hundred."}
+		return r, membersRange(f.Members)
 	}
-	if f.Now != "" {
-		at, err := time.Parse(time.RFC3339, f.Now)
-		if err != nil {
-			return r, &commandError{say: "--now is " + f.Now + "; accepted: a time with offset, as 2031-09-14T06:00:00-05:00", next: "The offset says whose clock it is."}
-		}
-		r.Now = &at
+	var err error
+	r.Now, err = parseNow(f.Now)
+	return r, err
+}
+
+// kept returns the folder of forecasts beside the season file at path or the data file; none beside the demo.
+func (f *planFlags) kept(path string) string {
+	switch {
+	case f.Data != "":
+		return forecastFolder(f.Cache, string(f.Data))
+	case path != "":
+		return forecastFolder(f.Cache, path)
 	}
-	return r, nil
+	return f.Cache
 }
 
 // Fewer members than this say nothing of odds; more take memory and tell no more.
@@ -68,6 +74,7 @@ func (c planCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	r.Kept = c.kept(c.Season)
 	sheet, err := s.App.Plan(s.ctx, r)
 	if err != nil {
 		return err

@@ -55,11 +55,16 @@ func (c *Climate) note(members int) string {
 	if c.BuiltIn {
 		return fmt.Sprintf("%d weathers drawn from the built-in climate of %s, not from a record of this place", members, c.Name)
 	}
+	return fmt.Sprintf("%d weathers drawn from %s", members, c.Described())
+}
+
+// Described says what the climate is fitted to, as part of a sentence.
+func (c *Climate) Described() string {
 	without := ""
 	if c.Without != "" {
 		without = " without " + c.Without
 	}
-	return fmt.Sprintf("%d weathers drawn from the climate of %d recorded days, %d to %d%s", members, c.Days, c.First, c.Last, without)
+	return fmt.Sprintf("the climate of %d recorded days, %d to %d%s", c.Days, c.First, c.Last, without)
 }
 
 // warmDays are drawn before the first day that is kept: the slowest anomaly keeps .8 from day to day, and .8 to the

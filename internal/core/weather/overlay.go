@@ -1,5 +1,7 @@
 package weather
 
+import "threshday/internal/core/calendar"
+
 // Over returns both series as one, with the values of top where it has any. Either may be nil.
 func (s *Series) Over(top *Series) *Series {
 	switch {
@@ -19,6 +21,16 @@ func (s *Series) Over(top *Series) *Series {
 				}
 			}
 		}
+	}
+	return out
+}
+
+// Until returns the hours before end; they stay those of the series.
+func (s *Series) Until(end calendar.Hour) *Series {
+	n := max(0, min(s.Len(), int(end-s.Start)))
+	out := &Series{Start: s.Start}
+	for v := range s.V {
+		out.V[v], out.From[v] = s.V[v][:n:n], s.From[v][:n:n]
 	}
 	return out
 }

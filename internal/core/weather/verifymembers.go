@@ -51,8 +51,9 @@ type MemberTrial struct {
 	At      Spot
 	Zone    *time.Location
 	Root    [32]byte
-	Members int // one less than a multiple of [RankBins]
-	Done    func(done, of int)
+	Members int                // one less than a multiple of [RankBins]
+	Done    func(done, of int) // is told how far it is; nil: nobody is
+	Stop    func() bool        // whether to stop before all are tried; nil: never
 }
 
 // VerifyMembers draws members as they would have been drawn at the first issue of each date and compares them with what
@@ -65,6 +66,9 @@ func VerifyMembers(issues []Issue, observed *Series, o MemberTrial) (*[LongestLe
 	var leads [LongestLead]memberErrors
 	first := firstOfDays(issues, o.Zone)
 	for i, issue := range first {
+		if o.Stop != nil && o.Stop() {
+			break
+		}
 		if err := o.score(&leads, issue, observed); err != nil {
 			return nil, err
 		}

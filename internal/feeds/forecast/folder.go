@@ -137,7 +137,7 @@ func (f Folder) keep(source Source, form string, issued time.Time, body []byte) 
 	if err := z.Close(); err != nil {
 		return "", fmt.Errorf("pack the forecast: %w", err)
 	}
-	name := fmt.Sprintf("%s-%s-%s.json.gz", source, issued.UTC().Format("20060102T150405Z"), form)
+	name := fmt.Sprintf("%s-%s-%s%s", source, issued.UTC().Format(fileStamp), form, fileEnd)
 	return name, f.put(name, packed.Bytes())
 }
 
@@ -157,10 +157,7 @@ func (f Folder) Newest() ([]Kept, []problem.Finding, error) {
 		}
 		k, err := f.open(source, h)
 		if err != nil {
-			doubts = append(doubts, problem.Finding{
-				Rule: "forecast.damaged", Severity: problem.Warning, Where: problem.Place{File: filepath.Join(string(f), h.Newest.File)},
-				Label: "kept forecast", Say: "A forecast that was kept cannot be read: " + err.Error(), Next: "Fetch it again: threshday weather fetch.",
-			})
+			doubts = append(doubts, unreadable(filepath.Join(string(f), h.Newest.File), err))
 			continue
 		}
 		out = append(out, *k)
@@ -168,10 +165,67 @@ func (f Folder) Newest() ([]Kept, []problem.Finding, error) {
 	return out, doubts, nil
 }
 
+// All returns every forecast that the folder keeps, the oldest of each source first, as forecasts of the place that is asked
+// for now: their files do not name it. Their time of arrival is taken for that of their making.
+func (f Folder) All() ([]Kept, []problem.Finding, error) {
+	s, err := f.read()
+	if err != nil {
+		return nil, nil, err
+	}
+	var out []Kept
+	var doubts []problem.Finding
+	for _, source := range []Source{National, Ensemble} {
+		h := s.Sources[source]
+		if h == nil {
+			continue
+		}
+		files, err := filepath.Glob(filepath.Join(string(f), string(source)+"-*"+fileEnd))
+		if err != nil {
+			return nil, nil, fmt.Errorf("list the kept forecasts: %w", err)
+		}
+		for _, file := range files { // in the order of their names, which is that of their making
+			name := filepath.Base(file)
+			made, form, ok := nameParts(source, name)
+			if !ok {
+				continue // not one of ours
+			}
+			one := *h
+			one.Newest = &keptState{File: name, Form: form, Issued: made, Received: made, Checked: made}
+			k, err := f.open(source, &one)
+			if err != nil {
+				doubts = append(doubts, unreadable(file, err))
+				continue
+			}
+			out = append(out, *k)
+		}
+	}
+	return out, doubts, nil
+}
+
+const (
+	fileEnd   = ".json.gz"
+	fileStamp = "20060102T150405Z"
+)
+
+// nameParts reads what a file's name says; ok is false where it is none of the folder's.
+func nameParts(source Source, name string) (made time.Time, form string, ok bool) {
+	rest := strings.TrimSuffix(strings.TrimPrefix(name, string(source)+"-"), fileEnd)
+	stamp, form, ok := strings.Cut(rest, "-")
+	made, err := time.Parse(fileStamp, stamp)
+	return made, form, ok && err == nil
+}
+
+func unreadable(file string, err error) problem.Finding {
+	return problem.Finding{
+		Rule: "forecast.damaged", Severity: problem.Warning, Where: problem.Place{File: file},
+		Label: "kept forecast", Say: "A forecast that was kept cannot be read: " + err.Error(), Next: "Fetch it again: threshday weather fetch.",
+	}
+}
+
 // open reads a kept forecast.
 func (f Folder) open(source Source, h *history) (*Kept, error) {
 	n := h.Newest
-	if n.File != filepath.Base(n.File) || !strings.HasSuffix(n.File, ".json.gz") {
+	if n.File != filepath.Base(n.File) || !strings.HasSuffix(n.File, fileEnd) {
 		return nil, f.damaged(n.File, "The file is damaged; take it away to ask anew.")
 	}
 	packed, err := os.ReadFile(filepath.Join(string(f), n.File))

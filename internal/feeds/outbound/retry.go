@@ -6,6 +6,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"io"
+	"net"
 	"net/http"
 	"strconv"
 	"strings"
@@ -35,9 +36,14 @@ func (c *Client) again(ctx context.Context, resp *http.Response, err error) (boo
 	return !ok || asked <= c.set.Waits.Patient, nil
 }
 
-// settled reports errors that another try would meet again.
+// settled reports errors that another try would meet again. Where no connection can be made at all, as out in the field, the
+// answer that there is none is wanted at once.
 func settled(err error) bool {
 	var cert *tls.CertificateVerificationError
+	var op *net.OpError
+	if errors.As(err, &op) && op.Op == "dial" {
+		return true
+	}
 	return errors.Is(err, ErrAddress) || errors.Is(err, ErrRedirect) || errors.Is(err, ErrSize) || errors.As(err, &cert)
 }
 
