@@ -18,14 +18,11 @@ type trial struct {
 }
 
 // Forecasts made by the error table in reverse, of drawn weather that the members do not know, are met by members drawn around
-// them as by their own kind: every rank is equally likely (of fourteen lead days the worst at a hundredth), four in five truths
-// lie within 80 %, and the score beats the season's up to the tenth day. A forecast is f = (1−s²)·z + s·√(1−s²)·z', z the truth's departure from the usual and z' that of another
+// them as by their own kind: every rank is equally likely, four in five truths lie within 80 %, and the score beats the
+// season's up to the tenth day. A forecast is f = (1−s²)·z + s·√(1−s²)·z', z the truth's departure from the usual and z' that of another
 // weather of the same days: then the truth's expectation is f, and s² of its variance is left.
 func TestMembersAroundForecastsAreRight(t *testing.T) {
-	cases, slack := 100, 0.05
-	if full() {
-		cases, slack = 600, 0.03
-	}
+	const cases, slack = 300, 0.03
 	const members, leads = 99, weather.LongestLead
 	c, table := weather.BuiltIn(), weather.DefaultErrors()
 	first := calendar.MustDay("2026-10-05")
@@ -82,11 +79,9 @@ func TestMembersAroundForecastsAreRight(t *testing.T) {
 			p, skill := weather.RankTest(x.ranks, members, 10), 1-x.crps/x.usual
 			t.Logf("%-22s p %.3f, within 80 %%: %.3f, skill %.2f, spread over error %.2f", what, p, x.covered/float64(cases), skill, math.Sqrt(x.spread/x.miss))
 			covered += x.covered / float64(cases) / leads
-			if full() && (p <= 0.01/leads || skill <= 0 && l < 10 || math.Abs(math.Sqrt(x.spread/x.miss)-1) > 0.1) {
+			// Of three hundred, spread over error strays by a tenth of itself.
+			if p <= 0.01 || skill <= 0 && l < 10 || math.Abs(math.Sqrt(x.spread/x.miss)-1) > 0.15 {
 				t.Errorf("%s: p %.4f, skill %.3f, spread over error %.3f", what, p, skill, math.Sqrt(x.spread/x.miss))
-			}
-			if p < 1e-4 || skill < 0.2 && l < 5 {
-				t.Errorf("%s: p %.5f, skill %.3f", what, p, skill)
 			}
 		}
 		if covered < 0.80-slack || covered > 0.80+slack {
@@ -108,4 +103,56 @@ func (x *trial) take(own, season []float64, truth, u float64) {
 	}
 	x.spread += s.sd() * s.sd() * s.n / (s.n - 1)
 	x.miss += (s.mean() - truth) * (s.mean() - truth) / (1 + 1/s.n)
+}
+
+// Chances of rain made by the error table in reverse come true as often as the members are wet. A sign is right in a share a of
+// the cases and anybody's guess in the others: then rain comes with c + a(1−c) where it says so and c − ac where not, c the
+// season's chance, and the table has a forecaster who reads that sign say it a little too sharply, by 1/k.
+func TestChancesOfRainComeTrue(t *testing.T) {
+	const cases, members, leads = 200, 49, 9
+	c, table := weather.BuiltIn(), weather.DefaultErrors()
+	first := calendar.MustDay("2026-10-05")
+	now := calendar.HourOf(first.Start(cst))
+	o := weather.GenerateOptions{Start: now, Hours: 24 * leads, Members: 4 * cases, At: bondville}
+	world := mustGenerate(t, c, o, weather.LeadIn{Now: now, Zone: cst, Root: [32]byte{11}})
+	wet := func(m, l int) float64 { return float64(btoi(world.Summary(m, 24*l, 24*l+24).Wet())) }
+	var usual [leads]float64
+	for l := range leads {
+		for m := range world.Members {
+			usual[l] += wet(m, l) / float64(world.Members)
+		}
+	}
+	chance := weather.NewStream([32]byte{12}, 0, first, 999)
+	o.Members = members
+	var said, season []weather.Chance
+	for k := range cases {
+		in := weather.LeadIn{Now: now, Zone: cst, Root: [32]byte{13, byte(k)}}
+		for l := range leads {
+			right := 0.5 * table.Rain[l]
+			sign := wet(cases+k, l)
+			if chance.Uniform() < right {
+				sign = wet(k, l)
+			}
+			in.Days = append(in.Days, weather.Ahead{On: first.AddDays(l), Rain: ptr(usual[l] + right*(sign-usual[l])/table.Rain[l])})
+		}
+		e := mustGenerate(t, c, o, in)
+		for l := range leads {
+			own := 0.0
+			for m := range e.Members {
+				own += float64(btoi(e.Summary(m, 24*l, 24*l+24).Wet())) / members
+			}
+			came := wet(k, l) == 1
+			said, season = append(said, weather.Chance{P: own, Came: came}), append(season, weather.Chance{P: usual[l], Came: came})
+		}
+	}
+	if ours, theirs := weather.Brier(said), weather.Brier(season); ours >= 0.97*theirs {
+		t.Errorf("Brier score %.4f, of the season's chance %.4f", ours, theirs)
+	}
+	for _, r := range weather.Reliability(said) {
+		t.Logf("%.2f came %.2f of %d, allowed %.2f to %.2f", r.Forecast, r.Frequency, r.N, r.Low, r.High)
+		// Days of one case go together, so a frequency strays further than independent days would.
+		if slack := 0.03 + 1.5*(r.High-r.Low)/2; r.N >= 50 && math.Abs(r.Frequency-r.Forecast) > slack {
+			t.Errorf("chances of %.2f came true in %.2f of %d", r.Forecast, r.Frequency, r.N)
+		}
+	}
 }
