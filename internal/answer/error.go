@@ -7,51 +7,27 @@ import (
 
 	"threshday/internal/app"
 	"threshday/internal/core/problem"
+	"threshday/internal/document"
 	"threshday/internal/words"
 )
 
-// A Complaint is what is wrong, in one form for everything that can be.
-type Complaint struct {
-	Rule     string `json:"rule"`
-	Severity string `json:"severity"`
-	Label    string `json:"label,omitempty"`
-	Got      string `json:"got,omitempty"`
-	Want     string `json:"want,omitempty"`
-	Where    string `json:"where,omitempty"`
-	Say      string `json:"say"`
-	Next     string `json:"next,omitempty"`
-}
-
-// A Failure is the document of a question that was not answered: the first complaint, and where there are several all
-// of them.
-type Failure struct {
-	Error    Complaint   `json:"error"`
-	Findings []Complaint `json:"findings,omitempty"`
-}
+// The parts that documents are made of.
+type (
+	Complaint = document.Complaint
+	Failure   = document.Failure
+)
 
 // OfFailure returns the document of what; at least one complaint.
-func OfFailure(what []Complaint) Failure {
-	f := Failure{Error: what[0]}
-	if len(what) > 1 {
-		f.Findings = what
-	}
-	return f
-}
+func OfFailure(what []Complaint) Failure { return document.OfFailure(what) }
 
 // OfInput returns the complaint about an entry that cannot be used.
-func OfInput(e *problem.InputError) Complaint {
-	return Complaint{e.Rule, string(problem.Error), e.Label, e.Got, e.Want, e.Where.String(), e.Error(), e.Next}
-}
+func OfInput(e *problem.InputError) Complaint { return document.OfInput(e) }
 
 // OfFinding returns the complaint of a finding.
-func OfFinding(f problem.Finding) Complaint {
-	return Complaint{f.Rule, string(f.Severity), f.Label, f.Got, f.Want, f.Where.String(), f.Say, f.Next}
-}
+func OfFinding(f problem.Finding) Complaint { return document.OfFinding(f) }
 
 // Stop returns the complaint that stops a question for a reason other than one box.
-func Stop(rule, say, next string) Complaint {
-	return Complaint{Rule: rule, Severity: string(problem.Error), Say: say, Next: next}
-}
+func Stop(rule, say, next string) Complaint { return document.Stop(rule, say, next) }
 
 // A Kind of failure.
 type Kind uint8

@@ -8,17 +8,13 @@ package answer
 
 import (
 	"math"
-	"strconv"
 	"time"
+
+	"threshday/internal/document"
 )
 
-// A Figure is a modelled number in JSON: six places, so that the last bits of a sum are nobody's promise.
-type Figure float64
-
-// MarshalJSON implements json.Marshaler.
-func (f Figure) MarshalJSON() ([]byte, error) {
-	return strconv.AppendFloat(nil, math.Round(float64(f)*1e6)/1e6, 'f', -1, 64), nil
-}
+// A Figure is a modelled number in JSON.
+type Figure = document.Figure
 
 // Stamp writes an instant as scripts read it, with the farm's offset.
 func Stamp(t time.Time) string { return t.Format(time.RFC3339) }

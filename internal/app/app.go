@@ -81,10 +81,4 @@ type WeatherRecord struct {
 }
 
 // A NoAnswer says why a question has none, and what would change that.
-type NoAnswer struct {
-	Rule string
-	Say  string
-	Next string
-}
-
-func (e *NoAnswer) Error() string { return e.Say + " " + e.Next }
+type NoAnswer = problem.NoAnswer

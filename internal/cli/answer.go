@@ -6,41 +6,42 @@ import (
 	"unicode/utf8"
 
 	"threshday/internal/answer"
+	"threshday/internal/pencil"
 )
 
 // A figure is a modelled number in JSON.
 type figure = answer.Figure
 
-// why is what stands behind a result; embed it in a pencil's JSON form.
-type why struct {
-	Formula  []string `json:"formula,omitempty"` // with the numbers put in
-	Sources  []Source `json:"sources,omitempty"`
-	Assumed  []string `json:"assumed,omitempty"` // what was not given, and what stood in for it
-	Cautions []string `json:"cautions,omitempty"`
-}
-
-func (w why) reasons() why { return w }
-
 // A row is one further figure below the result.
 type row struct{ name, value string }
 
-// A result is a pencil's answer in its JSON form, with what stands behind it.
-type result interface{ reasons() why }
+// pencils returns the desk that pencils reckon at.
+func (s *session) pencils() *pencil.Desk {
+	s.desk = &pencil.Desk{Read: s.read, Boundaries: s.Files.Boundaries, Source: s.Source, Answer: s.reckoned}
+	if s.App != nil {
+		s.desk.Zone = s.App.Zone
+	}
+	return s.desk
+}
 
-// answer prints a pencil's result: the JSON form, or for a person the lead large and first, what it is, further rows,
+// reckoned prints a pencil's result: the JSON form, or for a person the lead large and first, what it is, further rows,
 // and what stands behind it.
-func (s *session) answer(doc result, lead, is string, rows ...row) error {
+func (s *session) reckoned(sum pencil.Sum) error {
 	if s.json {
-		return s.print(doc)
+		return s.print(sum.Doc)
 	}
 	p := printer{Writer: bufio.NewWriter(s.Stdout), color: s.Color, width: s.textWidth()}
-	p.line(p.bold(lead))
-	p.wrapped("", is)
-	if len(rows) > 0 {
+	p.line(p.bold(sum.Lead))
+	p.wrapped("", sum.Is)
+	if len(sum.Rows) > 0 {
 		p.line("")
+		rows := make([]row, len(sum.Rows))
+		for i, r := range sum.Rows {
+			rows[i] = row{r.Name, r.Value}
+		}
 		p.table(rows)
 	}
-	w := doc.reasons()
+	w := sum.Doc.Reasons()
 	p.line("")
 	p.section("How", w.Formula)
 	p.section("Source", sourceLines(w.Sources))
@@ -62,24 +63,6 @@ func sourceLines(sources []Source) []string {
 		lines[i] += " [" + src.Key + "]"
 	}
 	return lines
-}
-
-// sources returns the rows of the table of sources for keys, each once.
-func (s *session) sources(keys ...string) []Source {
-	var out []Source
-	seen := map[string]bool{}
-	for _, key := range keys {
-		if key == "" || seen[key] {
-			continue
-		}
-		seen[key] = true
-		src, ok := s.Source(key)
-		if !ok {
-			src = Source{Key: key, Title: key} // a test holds the two together; an answer does not fail for it
-		}
-		out = append(out, src)
-	}
-	return out
 }
 
 const (

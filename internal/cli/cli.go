@@ -16,6 +16,8 @@ import (
 	"github.com/alecthomas/kong"
 
 	"threshday/internal/app"
+	"threshday/internal/flags"
+	"threshday/internal/pencil"
 )
 
 // Exit codes that scripts rely on.
@@ -51,13 +53,7 @@ type Env struct {
 }
 
 // A Source is a text that a figure comes from.
-type Source struct {
-	Key       string `json:"key"`
-	Title     string `json:"title"`
-	Publisher string `json:"publisher,omitempty"`
-	Year      string `json:"year,omitempty"`
-	How       string `json:"how"` // read, computed, measured, judgement or memory
-}
+type Source = pencil.Source
 
 // root is the tree of commands.
 type root struct {
@@ -89,7 +85,7 @@ type root struct {
 	Schedule   scheduleCmd   `cmd:"" help:"Read a buyer's posted schedule back in words and a picture, paste one, or start from an example."`
 	Settle     settleCmd     `cmd:"" help:"Work out what a load pays under a buyer's posted schedule."`
 	Audit      auditCmd      `cmd:"" help:"Check a buyer's settlement sheet and name what explains a difference."`
-	Pencil     pencilCmd     `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
+	Pencil     pencil.All    `cmd:"" help:"Sums people do with a pencil; no farm needs to be set up."`
 	Serve      serveCmd      `cmd:"" help:"Open the farm's own screen in the browser of this computer."`
 	Completion completionCmd `cmd:"" help:"Print the completion script of a shell."`
 	Man        manCmd        `cmd:"" help:"Print the manual page."`
@@ -104,6 +100,7 @@ type session struct {
 	ctx    context.Context
 	json   bool
 	metric bool // metric units first
+	desk   *pencil.Desk
 
 	heard     map[string]string // what stands after flags of quantities, as it was typed
 	given     []string          // the flags on the command line
@@ -156,7 +153,7 @@ func (s *session) run(args []string) error {
 	case err != nil:
 		return s.usageError(err)
 	}
-	if err := doubled(k.Path); err != nil {
+	if err := flags.Doubled(k.Path); err != nil {
 		return err
 	}
 	for _, p := range k.Path {
@@ -164,10 +161,11 @@ func (s *session) run(args []string) error {
 			s.given = append(s.given, labelOf(p.Flag.Value))
 		}
 	}
-	if lacking := missing(k.Selected(), s.notes); len(lacking) > 0 {
+	if lacking := flags.Missing(k.Selected(), s.notes); len(lacking) > 0 {
 		return lacking
 	}
 	s.metric = tree.Pencil.Metric
+	s.desk.Metric = tree.Pencil.Metric
 	return k.Run()
 }
 
@@ -187,7 +185,7 @@ func (s *session) parser(tree *root) *kong.Kong {
 			}
 			return errHelp
 		}),
-		kong.Bind(s),
+		kong.Bind(s, s.pencils()),
 	)...)
 	if err != nil {
 		panic("cli: " + err.Error()) // the tree of commands itself is wrong: a bug that the first test finds

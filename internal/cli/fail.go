@@ -15,14 +15,9 @@ type complaint = answer.Complaint
 
 func ofFinding(f problem.Finding) complaint { return answer.OfFinding(f) }
 
-// A refusal is a command line whose parts do not go together.
-type refusal struct{ complaint }
-
-func (r *refusal) Error() string { return r.Say + " " + r.Next }
-
 // refuse returns a refusal of the flag or flags at label.
 func refuse(rule, label, say, next string) error {
-	return &refusal{complaint{Rule: rule, Severity: string(problem.Error), Label: label, Say: say, Next: next}}
+	return &problem.Refusal{Rule: rule, Label: label, Say: say, Next: next}
 }
 
 // fail prints err to standard error, one sentence first, and returns the exit code of its kind.
@@ -36,13 +31,13 @@ func (s *session) fail(err error) int {
 // wrapped one is the cause.
 func classify(err error) (code int, what []complaint) {
 	kind, what := answer.OfError(err)
-	var refused *refusal
+	var refused *problem.Refusal
 	var usage *commandError
 	switch {
 	case kind == answer.Input:
 		return exitInput, what
 	case errors.As(err, &refused):
-		return exitInput, []complaint{refused.complaint}
+		return exitInput, []complaint{{Rule: refused.Rule, Severity: string(problem.Error), Label: refused.Label, Say: refused.Say, Next: refused.Next}}
 	case errors.As(err, &usage):
 		return exitInput, []complaint{answer.Stop("command.usage", sentence(usage.say), usage.next)}
 	case kind == answer.NoAnswer:

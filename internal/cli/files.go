@@ -5,9 +5,9 @@ import (
 	"io"
 
 	"threshday/internal/core/crop"
-	"threshday/internal/core/land"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
+	"threshday/internal/pencil"
 )
 
 // Files turn the text of files into values of the core, and answers of the core into the form scripts read. file is the
@@ -31,11 +31,7 @@ type Files struct {
 }
 
 // A Boundary is the outline of one field, in one part or several.
-type Boundary struct {
-	Name  string
-	Parts []land.Polygon
-	Where problem.Place
-}
+type Boundary = pencil.Boundary
 
 // maxFile bounds what is read into memory.
 const maxFile = 64 << 20

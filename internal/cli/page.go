@@ -6,6 +6,9 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"threshday/internal/flags"
+	"threshday/internal/pencil"
 )
 
 // A page is what there is to say of one command; help, the reference, the manual and the completions print it.
@@ -88,18 +91,18 @@ func (s *session) entryOf(v *kong.Value) entry {
 		return e
 	}
 	e.value = true
-	e.accepts = accepts(v, s.notes)
+	e.accepts = flags.Accepts(v, s.notes)
 	t := v.Target.Type()
 	for t.Kind() == reflect.Pointer || t.Kind() == reflect.Slice {
 		t = t.Elem()
 	}
 	e.file = t == reflect.TypeFor[filename]() || t == reflect.TypeFor[dataname]()
-	if few := s.notes[t].choices; few != nil {
+	if few := s.notes[t].Choices; few != nil {
 		e.choices = few
 	}
 	example := v.Tag.PlaceHolder
 	if example == "" {
-		example = s.notes[t].example
+		example = s.notes[t].Example
 	}
 	if v.HasDefault {
 		e.def = v.Default
@@ -137,7 +140,7 @@ func keysOf(t reflect.Type, before string) []entry {
 			inner, kind = inner.Elem(), ""
 		}
 		switch {
-		case name == "-", f.Type == reflect.TypeFor[why](): // what every pencil adds is said once, at pencil
+		case name == "-", f.Type == reflect.TypeFor[pencil.Why](): // what every pencil adds is said once, at pencil
 		case f.Anonymous && name == "":
 			out = append(out, keysOf(inner, before)...)
 		case inner.Kind() == reflect.Struct && !inner.Implements(reflect.TypeFor[json.Marshaler]()):

@@ -121,3 +121,20 @@ func (e InputErrors) Or() error {
 	}
 	return e
 }
+
+// A NoAnswer says why a question has none, and what would change that.
+type NoAnswer struct {
+	Rule string
+	Say  string
+	Next string
+}
+
+func (e *NoAnswer) Error() string { return e.Say + " " + e.Next }
+
+// A Refusal says that the parts of a question do not go together.
+type Refusal struct {
+	Rule, Label string
+	Say, Next   string
+}
+
+func (e *Refusal) Error() string { return e.Say + " " + e.Next }

@@ -1,8 +1,8 @@
-package cli
+package pencil
 
-// pencilCmd holds the sums that need no farm. Each prints the result, how it comes about, where the formula is from,
+// All holds the sums that need no farm. Each prints the result, how it comes about, where the formula is from,
 // and what to mind.
-type pencilCmd struct {
+type All struct {
 	Metric bool `help:"Show metric units first."`
 
 	Emc       emcCmd       `cmd:"" help:"Where grain settles in air: its equilibrium moisture."`
@@ -29,7 +29,7 @@ type pencilCmd struct {
 }
 
 // Explain says what the pencils have in common.
-func (pencilCmd) Explain() string {
+func (All) Explain() string {
 	return "Each prints the result first, then the formula with your numbers put in, where the formula comes from, " +
 		"and what to mind. Amounts carry their unit: 77F or 25C, 4.5mph, 35ft, 55bu/ac, 80000lb, $9.87, -35c.\n\n" +
 		"With --json each answer also carries formula, sources (key, title, publisher, year, how), assumed and cautions where there are any."

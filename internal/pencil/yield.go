@@ -1,34 +1,36 @@
-package cli
+package pencil
 
 import (
 	"fmt"
 
-	"threshday/internal/app"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/estimate"
 	"threshday/internal/core/problem"
+	"threshday/internal/document"
+	"threshday/internal/flags"
+	"threshday/internal/words"
 )
 
 type yieldCmd struct {
-	Crop         crop.Kind `need:"" help:"The crop: soybean, corn, wheat or sorghum."`
-	Ears         *number   `above:"0" high:"100" placeholder:"31" help:"Corn: ears in a thousandth of an acre (17.4 ft of one 30-inch row)."`
-	Rows         *number   `above:"0" high:"40" placeholder:"16" help:"Corn: rows of kernels around the ear."`
-	Kernels      *number   `above:"0" high:"100" placeholder:"34" help:"Corn: kernels along a row. Wheat: kernels in a head."`
-	KernelsPerBu *number   `above:"20000" high:"200000" placeholder:"90000" help:"Corn: kernels in a bushel; 75000 large, 90000 usual rule, 105000 small."`
-	Plants       *number   `above:"0" high:"1000" placeholder:"120" help:"Soybean: plants in a thousandth of an acre."`
-	Pods         *number   `above:"0" high:"500" placeholder:"38" help:"Soybean: pods on a plant."`
-	SeedsPerPod  *number   `above:"0" high:"5" placeholder:"2.5" help:"Soybean: seeds in a pod."`
-	SeedsPerLb   *number   `above:"100" high:"100000" placeholder:"2900" help:"Soybean, sorghum: seeds in a pound."`
-	HeadsPerSqFt *number   `name:"heads-per-sqft" above:"0" high:"500" placeholder:"45" help:"Wheat: heads on a square foot."`
-	TKW          *number   `name:"tkw-g" above:"5" high:"100" placeholder:"32" help:"Wheat: weight of a thousand kernels in grams."`
-	Heads        *number   `above:"0" high:"500" placeholder:"45" help:"Sorghum: heads in a thousandth of an acre."`
-	Seeds        *number   `above:"0" high:"10000" placeholder:"1500" help:"Sorghum: seeds in a head, counted."`
+	Crop         crop.Kind     `need:"" help:"The crop: soybean, corn, wheat or sorghum."`
+	Ears         *flags.Number `above:"0" high:"100" placeholder:"31" help:"Corn: ears in a thousandth of an acre (17.4 ft of one 30-inch row)."`
+	Rows         *flags.Number `above:"0" high:"40" placeholder:"16" help:"Corn: rows of kernels around the ear."`
+	Kernels      *flags.Number `above:"0" high:"100" placeholder:"34" help:"Corn: kernels along a row. Wheat: kernels in a head."`
+	KernelsPerBu *flags.Number `above:"20000" high:"200000" placeholder:"90000" help:"Corn: kernels in a bushel; 75000 large, 90000 usual rule, 105000 small."`
+	Plants       *flags.Number `above:"0" high:"1000" placeholder:"120" help:"Soybean: plants in a thousandth of an acre."`
+	Pods         *flags.Number `above:"0" high:"500" placeholder:"38" help:"Soybean: pods on a plant."`
+	SeedsPerPod  *flags.Number `above:"0" high:"5" placeholder:"2.5" help:"Soybean: seeds in a pod."`
+	SeedsPerLb   *flags.Number `above:"100" high:"100000" placeholder:"2900" help:"Soybean, sorghum: seeds in a pound."`
+	HeadsPerSqFt *flags.Number `name:"heads-per-sqft" above:"0" high:"500" placeholder:"45" help:"Wheat: heads on a square foot."`
+	TKW          *flags.Number `name:"tkw-g" above:"5" high:"100" placeholder:"32" help:"Wheat: weight of a thousand kernels in grams."`
+	Heads        *flags.Number `above:"0" high:"500" placeholder:"45" help:"Sorghum: heads in a thousandth of an acre."`
+	Seeds        *flags.Number `above:"0" high:"10000" placeholder:"1500" help:"Sorghum: seeds in a head, counted."`
 }
 
 type yieldAnswer struct {
-	BuPerAcre figure `json:"bu_per_acre"`
-	SDPct     figure `json:"sd_pct"`
-	why
+	BuPerAcre document.Figure `json:"bu_per_acre"`
+	SDPct     document.Figure `json:"sd_pct"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -77,7 +79,7 @@ type tally struct {
 }
 
 // counted returns a count that must have been made.
-func (t *tally) counted(label string, given *number, what string) float64 {
+func (t *tally) counted(label string, given *flags.Number, what string) float64 {
 	if given == nil {
 		t.lacking = append(t.lacking, &problem.InputError{Rule: "flag.missing", Label: label, Want: what})
 		return 0
@@ -86,9 +88,9 @@ func (t *tally) counted(label string, given *number, what string) float64 {
 }
 
 // sized returns a seed size, or the usual one, and says so.
-func (t *tally) sized(label string, given *number, usual float64, say, key string) float64 {
+func (t *tally) sized(label string, given *flags.Number, usual float64, say, key string) float64 {
 	if given == nil {
-		t.assumed = append(t.assumed, fmt.Sprintf("%s %s: %s sets your own.", short(usual, 1), say, label))
+		t.assumed = append(t.assumed, fmt.Sprintf("%s %s: %s sets your own.", words.Short(usual, 1), say, label))
 		t.keys = append(t.keys, key)
 		return usual
 	}
@@ -96,7 +98,7 @@ func (t *tally) sized(label string, given *number, usual float64, say, key strin
 }
 
 // Run answers.
-func (c *yieldCmd) Run(s *session) error {
+func (c *yieldCmd) Run(s *Desk) error {
 	for _, f := range c.onlyFor() {
 		if err := f.check(c.Crop); err != nil {
 			return err
@@ -110,9 +112,9 @@ func (c *yieldCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	a := yieldAnswer{BuPerAcre: figure(yield)}
+	a := yieldAnswer{BuPerAcre: document.Figure(yield)}
 	sd, _ := estimate.CountedSDPct(c.Crop)
-	a.SDPct = figure(sd)
+	a.SDPct = document.Figure(sd)
 	a.Formula = []string{fmt.Sprintf("%s = %.2f bu/ac", formula, yield)}
 	a.Assumed = t.assumed
 	a.Sources = s.sources(t.keys...)
@@ -136,7 +138,7 @@ func (c *yieldCmd) sum(t *tally) (buPerAcre float64, formula string, err error) 
 			KernelsPerBu: t.sized("--kernels-per-bu", c.KernelsPerBu, estimate.DefaultKernelsPerBu, "kernels in a bushel", "purdue-nielsen-2021"),
 		}
 		buPerAcre, err = n.BuPerAcre()
-		return buPerAcre, fmt.Sprintf("%s ears × 1000 × %s rows × %s kernels ÷ %s", short(n.Ears, 2), short(n.Rows, 2), short(n.Kernels, 2), digits(n.KernelsPerBu, 0)), err
+		return buPerAcre, fmt.Sprintf("%s ears × 1000 × %s rows × %s kernels ÷ %s", words.Short(n.Ears, 2), words.Short(n.Rows, 2), words.Short(n.Kernels, 2), words.Digits(n.KernelsPerBu, 0)), err
 	case crop.Soybean:
 		t.keys = []string{"soybean-research-yield"} // [soybean-research-yield]
 		n := estimate.Soybean{
@@ -145,7 +147,7 @@ func (c *yieldCmd) sum(t *tally) (buPerAcre float64, formula string, err error) 
 			SeedsPerLb:  t.sized("--seeds-per-lb", c.SeedsPerLb, size.PerPound, "seeds in a pound", size.Key),
 		}
 		buPerAcre, err = n.BuPerAcre()
-		return buPerAcre, fmt.Sprintf("%s plants × 1000 × %s pods × %s seeds ÷ (%s × 60)", short(n.Plants, 2), short(n.PodsPer, 2), short(n.SeedsPerPod, 2), digits(n.SeedsPerLb, 0)), err
+		return buPerAcre, fmt.Sprintf("%s plants × 1000 × %s pods × %s seeds ÷ (%s × 60)", words.Short(n.Plants, 2), words.Short(n.PodsPer, 2), words.Short(n.SeedsPerPod, 2), words.Digits(n.SeedsPerLb, 0)), err
 	case crop.Wheat:
 		t.keys = []string{"omafra-yield-2017"}    // [omafra-yield-2017]
 		usual := estimate.PerPound(size.PerPound) // the same conversion both ways
@@ -154,7 +156,7 @@ func (c *yieldCmd) sum(t *tally) (buPerAcre float64, formula string, err error) 
 			ThousandGrams: t.sized("--tkw-g", c.TKW, usual, "g a thousand kernels", size.Key),
 		}
 		buPerAcre, err = n.BuPerAcre()
-		return buPerAcre, fmt.Sprintf("%s heads × %s kernels × %s g × 0.001600556", short(n.HeadsPerSqFt, 2), short(n.Kernels, 2), short(n.ThousandGrams, 2)), err
+		return buPerAcre, fmt.Sprintf("%s heads × %s kernels × %s g × 0.001600556", words.Short(n.HeadsPerSqFt, 2), words.Short(n.Kernels, 2), words.Short(n.ThousandGrams, 2)), err
 	case crop.Sorghum:
 		t.keys = []string{"ksu-sorghum-yield"} // [ksu-sorghum-yield]
 		n := estimate.Sorghum{
@@ -162,9 +164,9 @@ func (c *yieldCmd) sum(t *tally) (buPerAcre float64, formula string, err error) 
 			SeedsPerLb: t.sized("--seeds-per-lb", c.SeedsPerLb, size.PerPound, "seeds in a pound", size.Key),
 		}
 		buPerAcre, err = n.BuPerAcre()
-		return buPerAcre, fmt.Sprintf("%s heads × 1000 × %s seeds ÷ (%s × 56)", short(n.Heads, 2), short(n.Seeds, 2), digits(n.SeedsPerLb, 0)), err
+		return buPerAcre, fmt.Sprintf("%s heads × 1000 × %s seeds ÷ (%s × 56)", words.Short(n.Heads, 2), words.Short(n.Seeds, 2), words.Digits(n.SeedsPerLb, 0)), err
 	default:
-		return 0, "", &app.NoAnswer{
+		return 0, "", &problem.NoAnswer{
 			Rule: "yield.no-method", Say: fmt.Sprintf("No published way to estimate %s from counts is known here.", c.Crop),
 			Next: "It is known for soybean, corn, wheat and sorghum; else cut and weigh a strip.",
 		}

@@ -1,41 +1,43 @@
-package cli
+package pencil
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
-	"threshday/internal/app"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/loss"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/units"
+	"threshday/internal/document"
+	"threshday/internal/flags"
+	"threshday/internal/words"
 )
 
 type lossfieldCmd struct {
 	Crop      crop.Kind     `need:"" help:"The crop."`
-	Seeds     *number       `name:"seeds-per-sqft" low:"0" high:"100000" placeholder:"12" help:"Seeds on a square foot; this alone, or the five flags of a full count."`
-	TSW       *number       `name:"tsw-g" above:"0" high:"1000" placeholder:"156" help:"Weight of a thousand seeds in grams; without it the usual seed is taken, and said so."`
-	Before    *number       `low:"0" high:"100000" placeholder:"1" help:"Full count: seeds a square foot ahead of the machine, in the standing crop."`
-	Header    *number       `low:"0" high:"100000" placeholder:"9" help:"Full count: seeds a square foot behind the header, under the machine."`
-	Behind    *number       `low:"0" high:"100000" placeholder:"21" help:"Full count: seeds a square foot in the band behind the machine."`
+	Seeds     *flags.Number `name:"seeds-per-sqft" low:"0" high:"100000" placeholder:"12" help:"Seeds on a square foot; this alone, or the five flags of a full count."`
+	TSW       *flags.Number `name:"tsw-g" above:"0" high:"1000" placeholder:"156" help:"Weight of a thousand seeds in grams; without it the usual seed is taken, and said so."`
+	Before    *flags.Number `low:"0" high:"100000" placeholder:"1" help:"Full count: seeds a square foot ahead of the machine, in the standing crop."`
+	Header    *flags.Number `low:"0" high:"100000" placeholder:"9" help:"Full count: seeds a square foot behind the header, under the machine."`
+	Behind    *flags.Number `low:"0" high:"100000" placeholder:"21" help:"Full count: seeds a square foot in the band behind the machine."`
 	Width     *units.Length `name:"header-width" above:"0ft" high:"100ft" placeholder:"30ft" help:"Full count: width of the header."`
 	Discharge *units.Length `name:"discharge-width" above:"0ft" high:"100ft" placeholder:"5ft" help:"Full count: width over which the residue falls; that of the header for a full-width spreader."`
 }
 
 type lossfieldAnswer struct {
-	BuPerAcre        *figure `json:"bu_per_acre,omitempty"`
-	CwtPerAcre       *figure `json:"cwt_per_acre,omitempty"`
-	PreHarvest       *figure `json:"preharvest_bu_per_acre,omitempty"`
-	AtHeader         *figure `json:"header_bu_per_acre,omitempty"`
-	InMachine        *figure `json:"machine_bu_per_acre,omitempty"`
-	PreHarvestCwt    *figure `json:"preharvest_cwt_per_acre,omitempty"`
-	AtHeaderCwt      *figure `json:"header_cwt_per_acre,omitempty"`
-	InMachineCwt     *figure `json:"machine_cwt_per_acre,omitempty"`
-	SeedsPerSqFtBu   *figure `json:"seeds_per_sqft_per_bu,omitempty"`
-	SeedsPerSqFtCwt  *figure `json:"seeds_per_sqft_per_cwt,omitempty"`
-	SeedsPerPoundLbs figure  `json:"seeds_per_lb"`
-	why
+	BuPerAcre        *document.Figure `json:"bu_per_acre,omitempty"`
+	CwtPerAcre       *document.Figure `json:"cwt_per_acre,omitempty"`
+	PreHarvest       *document.Figure `json:"preharvest_bu_per_acre,omitempty"`
+	AtHeader         *document.Figure `json:"header_bu_per_acre,omitempty"`
+	InMachine        *document.Figure `json:"machine_bu_per_acre,omitempty"`
+	PreHarvestCwt    *document.Figure `json:"preharvest_cwt_per_acre,omitempty"`
+	AtHeaderCwt      *document.Figure `json:"header_cwt_per_acre,omitempty"`
+	InMachineCwt     *document.Figure `json:"machine_cwt_per_acre,omitempty"`
+	SeedsPerSqFtBu   *document.Figure `json:"seeds_per_sqft_per_bu,omitempty"`
+	SeedsPerSqFtCwt  *document.Figure `json:"seeds_per_sqft_per_cwt,omitempty"`
+	SeedsPerPoundLbs document.Figure  `json:"seeds_per_lb"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -56,7 +58,7 @@ func (lossfieldCmd) Explain() string {
 }
 
 // Run answers.
-func (c *lossfieldCmd) Run(s *session) error {
+func (c *lossfieldCmd) Run(s *Desk) error {
 	full := []struct {
 		label string
 		given bool
@@ -114,7 +116,7 @@ func (c *lossfieldCmd) seeds() (seedCount, error) {
 	case known:
 		out.perPound = usual.PerPound
 		out.assumed = []string{fmt.Sprintf("%s seeds a pound, as usual for %s (%s to %s): weigh a thousand and give --tsw-g.",
-			digits(usual.PerPound, 0), c.Crop, digits(usual.Low, 0), digits(usual.High, 0))}
+			words.Digits(usual.PerPound, 0), c.Crop, words.Digits(usual.Low, 0), words.Digits(usual.High, 0))}
 		out.keys = append(out.keys, usual.Key)
 	default:
 		return seedCount{}, &problem.InputError{
@@ -123,13 +125,13 @@ func (c *lossfieldCmd) seeds() (seedCount, error) {
 		}
 	}
 	out.perSqFt = loss.SeedsPerSqFt(out.pounds, out.perPound)
-	out.formula = fmt.Sprintf("one %s = %s lb × %s seeds/lb ÷ 43,560 ft² = %.3f seeds/ft²", out.unit, short(out.pounds, 0), digits(out.perPound, 0), out.perSqFt)
+	out.formula = fmt.Sprintf("one %s = %s lb × %s seeds/lb ÷ 43,560 ft² = %.3f seeds/ft²", out.unit, words.Short(out.pounds, 0), words.Digits(out.perPound, 0), out.perSqFt)
 	return out, nil
 }
 
-func (c *lossfieldCmd) start(s *session, n seedCount) lossfieldAnswer {
-	a := lossfieldAnswer{SeedsPerPoundLbs: figure(n.perPound)}
-	per := figure(n.perSqFt)
+func (c *lossfieldCmd) start(s *Desk, n seedCount) lossfieldAnswer {
+	a := lossfieldAnswer{SeedsPerPoundLbs: document.Figure(n.perPound)}
+	per := document.Figure(n.perSqFt)
 	if n.unit == "bu/ac" {
 		a.SeedsPerSqFtBu = &per
 	} else {
@@ -141,20 +143,20 @@ func (c *lossfieldCmd) start(s *session, n seedCount) lossfieldAnswer {
 	return a
 }
 
-func (c *lossfieldCmd) single(s *session, n seedCount) error {
+func (c *lossfieldCmd) single(s *Desk, n seedCount) error {
 	a := c.start(s, n)
 	lost := float64(*c.Seeds) / n.perSqFt
-	value := figure(lost)
+	value := document.Figure(lost)
 	if n.unit == "bu/ac" {
 		a.BuPerAcre = &value
 	} else {
 		a.CwtPerAcre = &value
 	}
-	a.Formula = append(a.Formula, fmt.Sprintf("%s ÷ %.3f = %.3f %s", short(float64(*c.Seeds), 2), n.perSqFt, lost, n.unit))
-	return s.answer(a, fmt.Sprintf("%.2f %s", lost, n.unit), "on the ground", row{"one " + n.unit, fmt.Sprintf("%.2f seeds a square foot", n.perSqFt)})
+	a.Formula = append(a.Formula, fmt.Sprintf("%s ÷ %.3f = %.3f %s", words.Short(float64(*c.Seeds), 2), n.perSqFt, lost, n.unit))
+	return s.answer(a, fmt.Sprintf("%.2f %s", lost, n.unit), "on the ground", Row{"one " + n.unit, fmt.Sprintf("%.2f seeds a square foot", n.perSqFt)})
 }
 
-func (c *lossfieldCmd) counted(s *session, n seedCount) error {
+func (c *lossfieldCmd) counted(s *Desk, n seedCount) error {
 	lost, doubts, err := loss.Counts{
 		Ahead: float64(*c.Before), Header: float64(*c.Header), Behind: float64(*c.Behind),
 		Cut: *c.Width, Spread: *c.Discharge, PerSqFt: n.perSqFt,
@@ -163,51 +165,51 @@ func (c *lossfieldCmd) counted(s *session, n seedCount) error {
 		return err
 	}
 	a := c.start(s, n)
-	pre, head, machine := figure(lost.Pre), figure(lost.Header), figure(lost.Machine)
-	total := figure(lost.Pre + lost.Header + lost.Machine)
+	pre, head, machine := document.Figure(lost.Pre), document.Figure(lost.Header), document.Figure(lost.Machine)
+	total := document.Figure(lost.Pre + lost.Header + lost.Machine)
 	if n.unit == "bu/ac" {
 		a.PreHarvest, a.AtHeader, a.InMachine, a.BuPerAcre = &pre, &head, &machine, &total
 	} else {
 		a.PreHarvestCwt, a.AtHeaderCwt, a.InMachineCwt, a.CwtPerAcre = &pre, &head, &machine, &total
 	}
 	a.Formula = append(a.Formula,
-		fmt.Sprintf("before harvest = %s ÷ %.3f = %.3f", short(float64(*c.Before), 2), n.perSqFt, lost.Pre),
-		fmt.Sprintf("header = (%s − %s) ÷ %.3f = %.3f", short(float64(*c.Header), 2), short(float64(*c.Before), 2), n.perSqFt, lost.Header),
-		fmt.Sprintf("machine = (%s − %s) × %s ÷ %s ÷ %.3f = %.3f", short(float64(*c.Behind), 2), short(float64(*c.Header), 2),
-			short(c.Discharge.Feet(), 2), short(c.Width.Feet(), 2), n.perSqFt, lost.Machine))
+		fmt.Sprintf("before harvest = %s ÷ %.3f = %.3f", words.Short(float64(*c.Before), 2), n.perSqFt, lost.Pre),
+		fmt.Sprintf("header = (%s − %s) ÷ %.3f = %.3f", words.Short(float64(*c.Header), 2), words.Short(float64(*c.Before), 2), n.perSqFt, lost.Header),
+		fmt.Sprintf("machine = (%s − %s) × %s ÷ %s ÷ %.3f = %.3f", words.Short(float64(*c.Behind), 2), words.Short(float64(*c.Header), 2),
+			words.Short(c.Discharge.Feet(), 2), words.Short(c.Width.Feet(), 2), n.perSqFt, lost.Machine))
 	for _, d := range doubts {
 		a.Cautions = append(a.Cautions, d.Say+" "+d.Next)
 	}
 	return s.answer(a, fmt.Sprintf("%.2f %s", float64(total), n.unit), "lost in all",
-		row{"before harvest", fmt.Sprintf("%.2f %s", lost.Pre, n.unit)},
-		row{"at the header", fmt.Sprintf("%.2f %s", lost.Header, n.unit)},
-		row{"in the machine", fmt.Sprintf("%.2f %s", lost.Machine, n.unit)},
-		row{"one " + n.unit, fmt.Sprintf("%.2f seeds a square foot", n.perSqFt)})
+		Row{"before harvest", fmt.Sprintf("%.2f %s", lost.Pre, n.unit)},
+		Row{"at the header", fmt.Sprintf("%.2f %s", lost.Header, n.unit)},
+		Row{"in the machine", fmt.Sprintf("%.2f %s", lost.Machine, n.unit)},
+		Row{"one " + n.unit, fmt.Sprintf("%.2f seeds a square foot", n.perSqFt)})
 }
 
 type lossCmd struct {
-	Crop     crop.Kind `need:"" help:"The crop."`
-	DaysRipe number    `need:"" low:"0" high:"365" placeholder:"14" help:"Days since it first reached its ripe moisture (corn: 20 %)."`
-	Moisture *percent  `low:"0" high:"60" placeholder:"11" help:"Moisture of the grain in the hour it is cut, percent wet basis; soybean, corn and wheat ask for it."`
-	Cycles   *number   `low:"0" high:"365" placeholder:"3" help:"Soybean: wet-dry cycles since then. A rain that wets the pods and dries again is 1, a night of heavy dew a quarter."`
-	Events   *number   `low:"0" high:"365" placeholder:"2" help:"Wheat: wettings since then; they take test weight."`
-	Lodged   *percent  `low:"0" high:"100" placeholder:"5" help:"Percent of plants down; corn: newly down."`
-	Green    *percent  `low:"0" high:"100" placeholder:"10" help:"Soybean: percent of plants still green."`
-	Stalk    *number   `low:"0" high:"5" placeholder:"1" help:"Corn: stalks, 0.5 strong, 1 normal, 2 weak."`
-	Head     *number   `low:"0" high:"10" placeholder:"1" help:"Corn: head, 1 well set, 3 average operator."`
-	K        *number   `name:"k" low:"0" high:"20" placeholder:"1" help:"Factor on all that delay does, from your own counts; 1 is the usual field."`
+	Crop     crop.Kind      `need:"" help:"The crop."`
+	DaysRipe flags.Number   `need:"" low:"0" high:"365" placeholder:"14" help:"Days since it first reached its ripe moisture (corn: 20 %)."`
+	Moisture *flags.Percent `low:"0" high:"60" placeholder:"11" help:"Moisture of the grain in the hour it is cut, percent wet basis; soybean, corn and wheat ask for it."`
+	Cycles   *flags.Number  `low:"0" high:"365" placeholder:"3" help:"Soybean: wet-dry cycles since then. A rain that wets the pods and dries again is 1, a night of heavy dew a quarter."`
+	Events   *flags.Number  `low:"0" high:"365" placeholder:"2" help:"Wheat: wettings since then; they take test weight."`
+	Lodged   *flags.Percent `low:"0" high:"100" placeholder:"5" help:"Percent of plants down; corn: newly down."`
+	Green    *flags.Percent `low:"0" high:"100" placeholder:"10" help:"Soybean: percent of plants still green."`
+	Stalk    *flags.Number  `low:"0" high:"5" placeholder:"1" help:"Corn: stalks, 0.5 strong, 1 normal, 2 weak."`
+	Head     *flags.Number  `low:"0" high:"10" placeholder:"1" help:"Corn: head, 1 well set, 3 average operator."`
+	K        *flags.Number  `name:"k" low:"0" high:"20" placeholder:"1" help:"Factor on all that delay does, from your own counts; 1 is the usual field."`
 }
 
 type lossAnswer struct {
-	PreHarvestPct  figure  `json:"preharvest_pct"`
-	GatherPct      *figure `json:"gather_pct,omitempty"`
-	ThreshPct      *figure `json:"thresh_pct,omitempty"`
-	BasePct        *figure `json:"base_pct,omitempty"`
-	TotalPct       figure  `json:"total_pct"`
-	P10Pct         figure  `json:"total_p10_pct"`
-	P90Pct         figure  `json:"total_p90_pct"`
-	TestWeightDrop *figure `json:"test_weight_drop_lb_per_bu,omitempty"`
-	why
+	PreHarvestPct  document.Figure  `json:"preharvest_pct"`
+	GatherPct      *document.Figure `json:"gather_pct,omitempty"`
+	ThreshPct      *document.Figure `json:"thresh_pct,omitempty"`
+	BasePct        *document.Figure `json:"base_pct,omitempty"`
+	TotalPct       document.Figure  `json:"total_pct"`
+	P10Pct         document.Figure  `json:"total_p10_pct"`
+	P90Pct         document.Figure  `json:"total_p90_pct"`
+	TestWeightDrop *document.Figure `json:"test_weight_drop_lb_per_bu,omitempty"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -241,10 +243,10 @@ func (c *lossCmd) onlyFor() []ofCrop {
 }
 
 // Run answers.
-func (c *lossCmd) Run(s *session) error {
+func (c *lossCmd) Run(s *Desk) error {
 	model, ok := loss.Default(c.Crop)
 	if !ok {
-		return &app.NoAnswer{
+		return &problem.NoAnswer{
 			Rule: "loss.no-model", Say: fmt.Sprintf("No figures on harvest losses of %s are known here.", c.Crop),
 			Next: "Count behind your own machine: `threshday pencil lossfield --help`.",
 		}
@@ -267,27 +269,27 @@ func (c *lossCmd) Run(s *session) error {
 	spread := loss.DefaultSpread()
 	spread.Median = k
 	low, _, high := spread.Band(model, stand)
-	a := lossAnswer{PreHarvestPct: figure(parts.PrePct), TotalPct: figure(parts.TotalPct()), P10Pct: figure(low.TotalPct()), P90Pct: figure(high.TotalPct())}
-	rows := []row{{"before harvest", twoDigits(parts.PrePct) + " %"}}
+	a := lossAnswer{PreHarvestPct: document.Figure(parts.PrePct), TotalPct: document.Figure(parts.TotalPct()), P10Pct: document.Figure(low.TotalPct()), P90Pct: document.Figure(high.TotalPct())}
+	rows := []Row{{"before harvest", words.Two(parts.PrePct) + " %"}}
 	if split {
-		gather, thresh := figure(parts.GatherPct), figure(parts.ThreshPct)
+		gather, thresh := document.Figure(parts.GatherPct), document.Figure(parts.ThreshPct)
 		a.GatherPct, a.ThreshPct = &gather, &thresh
-		rows = append(rows, row{"at the header", twoDigits(parts.GatherPct) + " %"}, row{"in the machine", twoDigits(parts.ThreshPct) + " %"})
+		rows = append(rows, Row{"at the header", words.Two(parts.GatherPct) + " %"}, Row{"in the machine", words.Two(parts.ThreshPct) + " %"})
 		a.Formula = []string{fmt.Sprintf("100 × (1 − (1 − %.4f/100) × (1 − %.4f/100) × (1 − %.4f/100)) = %.4f %%", parts.PrePct, parts.GatherPct, parts.ThreshPct, parts.TotalPct())}
 	} else {
-		base := figure(parts.BasePct)
+		base := document.Figure(parts.BasePct)
 		a.BasePct = &base
-		rows = append(rows, row{"in the machine", twoDigits(parts.BasePct) + " %"})
+		rows = append(rows, Row{"in the machine", words.Two(parts.BasePct) + " %"})
 		a.Formula = []string{fmt.Sprintf("100 × (1 − (1 − %.4f/100) × (1 − %.4f/100)) = %.4f %%", parts.PrePct, parts.BasePct, parts.TotalPct())}
 	}
 	if wheat, ok := model.(loss.Wheat); ok && c.Events != nil {
-		drop := figure(wheat.TestWeightDropLbPerBu(stand.Wettings))
+		drop := document.Figure(wheat.TestWeightDropLbPerBu(stand.Wettings))
 		a.TestWeightDrop = &drop
-		rows = append(rows, row{"test weight", fmt.Sprintf("about %.1f lb/bu lower", float64(drop))})
+		rows = append(rows, Row{"test weight", fmt.Sprintf("about %.1f lb/bu lower", float64(drop))})
 	}
 	c.explain(s, &a, model)
-	return s.answer(a, twoDigits(parts.TotalPct())+" % lost",
-		fmt.Sprintf("of the mature crop; in 8 of 10 fields between %s and %s %%", twoDigits(low.TotalPct()), twoDigits(high.TotalPct())), rows...)
+	return s.answer(a, words.Two(parts.TotalPct())+" % lost",
+		fmt.Sprintf("of the mature crop; in 8 of 10 fields between %s and %s %%", words.Two(low.TotalPct()), words.Two(high.TotalPct())), rows...)
 }
 
 // set turns the model's parameters that flags name.
@@ -310,7 +312,7 @@ func (c *lossCmd) set(model loss.Model) (loss.Model, error) {
 }
 
 // explain fills in what was taken for granted, where the parameters are from, and what to mind.
-func (c *lossCmd) explain(s *session, a *lossAnswer, model loss.Model) {
+func (c *lossCmd) explain(s *Desk, a *lossAnswer, model loss.Model) {
 	var keys []string
 	for _, p := range model.Params() {
 		keys = append(keys, p.Key)

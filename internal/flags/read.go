@@ -1,9 +1,8 @@
-package cli
+package flags
 
 import (
 	"errors"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -14,6 +13,7 @@ import (
 	"threshday/internal/core/problem"
 	"threshday/internal/core/trade"
 	"threshday/internal/feeds/quantity"
+	"threshday/internal/words"
 )
 
 // plain makes a reader of a function that needs no tag.
@@ -38,26 +38,26 @@ func bare(text string) bool {
 }
 
 // readMiles takes a bare number as miles: the flag is called --miles.
-func readMiles(label, text string, _ *kong.Tag) (miles, error) {
+func readMiles(label, text string, _ *kong.Tag) (Miles, error) {
 	if bare(text) {
 		text += "mi"
 	}
 	x, err := quantity.ParseMiles(label, text)
-	return miles(x), err
+	return Miles(x), err
 }
 
 // readMinutes takes a bare number as minutes: such flags end in -min.
-func readMinutes(label, text string, _ *kong.Tag) (minutes, error) {
+func readMinutes(label, text string, _ *kong.Tag) (Minutes, error) {
 	if bare(text) {
 		text += "min"
 	}
 	x, err := quantity.ParseMinutes(label, text)
-	return minutes(x), err
+	return Minutes(x), err
 }
 
 // readEfficiency takes 70, 70% and 0.70 alike: no machine works for less than a fifth of its time, so a bare number up
 // to 1 can only be the fraction.
-func readEfficiency(label, text string, _ *kong.Tag) (efficiency, error) {
+func readEfficiency(label, text string, _ *kong.Tag) (Efficiency, error) {
 	x, err := quantity.ParsePercent(label, text)
 	if err != nil {
 		return 0, err
@@ -68,15 +68,15 @@ func readEfficiency(label, text string, _ *kong.Tag) (efficiency, error) {
 	if x < 0.2 || x > 1 {
 		return 0, &problem.InputError{Rule: "flag.range", Label: label, Got: text, Want: "20 to 100 %, as 70, 70% or 0.70"}
 	}
-	return efficiency(x), nil
+	return Efficiency(x), nil
 }
 
-func readScaleWeight(label, text string, _ *kong.Tag) (scaleWeight, error) {
+func readScaleWeight(label, text string, _ *kong.Tag) (ScaleWeight, error) {
 	m, err := quantity.ParseMass(label, text)
-	return scaleWeight(math.Round(m.Pounds())), err
+	return ScaleWeight(math.Round(m.Pounds())), err
 }
 
-func readCount(label, text string, _ *kong.Tag) (count, error) {
+func readCount(label, text string, _ *kong.Tag) (Count, error) {
 	x, err := quantity.ParseNumber(label, text)
 	if err == nil && (x != math.Trunc(x) || math.Abs(x) > 1e9) {
 		err = &problem.InputError{Rule: "number.whole", Label: label, Got: text, Want: "a whole number, as 3"}
@@ -84,52 +84,46 @@ func readCount(label, text string, _ *kong.Tag) (count, error) {
 	if err != nil {
 		return 0, err
 	}
-	return count(x), nil
+	return Count(x), nil
 }
 
 func readPrice(label, text string, tag *kong.Tag) (trade.Price, error) {
 	return quantity.ParsePrice(label, text, tag.Get("per"))
 }
 
-func readFilename(label, text string, _ *kong.Tag) (filename, error) {
+func readFilename(label, text string, _ *kong.Tag) (Filename, error) {
 	if text == "" {
 		return "", &problem.InputError{Rule: "flag.empty", Label: label, Want: "the name of a file"}
 	}
-	return filename(text), nil
+	return Filename(text), nil
 }
 
 // readDataname refuses the standard input, which cannot hold a data file.
-func readDataname(label, text string) (dataname, error) {
+func readDataname(label, text string) (Dataname, error) {
 	if text == "" || text == "-" {
 		return "", &problem.InputError{Rule: "flag.empty", Label: label, Got: text, Want: "the name of a data file, as farm.db"}
 	}
-	return dataname(text), nil
+	return Dataname(text), nil
 }
 
 // readZoneName refuses the two names that mean whatever the computer is set to.
-func readZoneName(label, text string, _ *kong.Tag) (zoneName, error) {
+func readZoneName(label, text string, _ *kong.Tag) (ZoneName, error) {
 	if text == "" || text == "Local" {
 		return "", &problem.InputError{Rule: "zone.unknown", Label: label, Got: text, Want: "a name of the public time-zone list, as America/Chicago"}
 	}
-	return zoneName(text), nil
-}
-
-func readShell(label, text string, _ *kong.Tag) (shell, error) {
-	if !slices.Contains(shells, text) {
-		return "", &problem.InputError{Rule: "shell.unknown", Label: label, Got: text, Want: oneOf(shells)}
-	}
-	return shell(text), nil
+	return ZoneName(text), nil
 }
 
 func readCrop(label, text string, _ *kong.Tag) (crop.Kind, error) {
 	k, ok := crop.Parse(text)
 	if !ok {
-		return 0, &problem.InputError{Rule: "crop.unknown", Label: label, Got: text, Want: oneOf(cropNames())}
+		return 0, &problem.InputError{Rule: "crop.unknown", Label: label, Got: text, Want: words.OneOf(CropNames())}
 	}
 	return k, nil
 }
 
-func cropNames() []string {
+// CropNames returns the names of all crops.
+func CropNames() []string {
 	var names []string
 	for _, k := range crop.Kinds() {
 		names = append(names, k.String())
@@ -140,7 +134,7 @@ func cropNames() []string {
 func readClass(label, text string, _ *kong.Tag) (crop.WheatClass, error) {
 	c, ok := crop.ParseWheatClass(strings.ToUpper(text))
 	if !ok || text == "" {
-		return 0, &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: oneOf(classNames())}
+		return 0, &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: words.OneOf(classNames())}
 	}
 	return c, nil
 }
@@ -156,13 +150,13 @@ func classNames() []string {
 // gradeClasses are the classes of wheat in the grade standard: those sold by name, and two more.
 func gradeClasses() []string { return append(classNames(), "white-club", "UN") }
 
-func readGradeClass(label, text string, _ *kong.Tag) (gradeClass, error) {
+func readGradeClass(label, text string, _ *kong.Tag) (GradeClass, error) {
 	for _, name := range gradeClasses() {
 		if strings.EqualFold(name, strings.ReplaceAll(text, " ", "-")) {
-			return gradeClass(strings.ReplaceAll(name, "-", " ")), nil
+			return GradeClass(strings.ReplaceAll(name, "-", " ")), nil
 		}
 	}
-	return "", &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: oneOf(gradeClasses())}
+	return "", &problem.InputError{Rule: "class.unknown", Label: label, Got: text, Want: words.OneOf(gradeClasses())}
 }
 
 // forms are the names of the equilibrium equations on the command line.
@@ -179,10 +173,11 @@ func readForm(label, text string, _ *kong.Tag) (moisture.Form, error) {
 			return f.form, nil
 		}
 	}
-	return 0, &problem.InputError{Rule: "form.unknown", Label: label, Got: text, Want: oneOf(formNames())}
+	return 0, &problem.InputError{Rule: "form.unknown", Label: label, Got: text, Want: words.OneOf(FormNames())}
 }
 
-func formNames() []string {
+// FormNames returns the names of the equilibrium equations.
+func FormNames() []string {
 	var names []string
 	for _, f := range forms {
 		names = append(names, f.name)
@@ -190,8 +185,8 @@ func formNames() []string {
 	return names
 }
 
-// formName returns the name of f on the command line.
-func formName(f moisture.Form) string {
+// FormName returns the name of f on the command line.
+func FormName(f moisture.Form) string {
 	for _, known := range forms {
 		if known.form == f {
 			return known.name
@@ -201,17 +196,17 @@ func formName(f moisture.Form) string {
 }
 
 // readWetBasis reads a moisture of grain, and where it cannot be one says what it may have been.
-func readWetBasis(label, text string) (wetBasis, error) {
+func readWetBasis(label, text string) (WetBasis, error) {
 	p, err := trade.ParsePercentIn(label, text, 0, 60_00)
 	var bad *problem.InputError
 	if !errors.As(err, &bad) {
-		return wetBasis(p), err
+		return WetBasis(p), err
 	}
 	plain := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%"))
 	if d, err := trade.ParseDecimal(label, strings.Replace(plain, ",", ".", 1)); err == nil {
 		for _, times := range []float64{1, 0.1, 0.01, 100} {
 			if x := d.Float() * times; x >= 5 && x <= 40 { // what is read in fields and at scales [judgement]
-				bad.Next = "Did you mean " + short(x, 2) + "?"
+				bad.Next = "Did you mean " + words.Short(x, 2) + "?"
 				break
 			}
 		}

@@ -1,4 +1,4 @@
-package cli
+package pencil
 
 import (
 	"errors"
@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"threshday/internal/app"
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/drydown"
@@ -14,21 +13,24 @@ import (
 	"threshday/internal/core/problem"
 	"threshday/internal/core/units"
 	"threshday/internal/core/weather"
+	"threshday/internal/document"
+	"threshday/internal/flags"
+	"threshday/internal/words"
 )
 
 type emcCmd struct {
 	Crop  crop.Kind         `need:"" help:"The grain."`
 	Temp  units.Temperature `need:"" low:"-40F" high:"140F" help:"Temperature of the air."`
-	RH    percent           `name:"rh" need:"" low:"0" high:"100" placeholder:"65" help:"Relative humidity in percent."`
+	RH    flags.Percent     `name:"rh" need:"" low:"0" high:"100" placeholder:"65" help:"Relative humidity in percent."`
 	Form  *moisture.Form    `help:"Which published curve; without it the one recommended for the grain."`
 	Class *crop.WheatClass  `help:"Class of wheat; without it a hard wheat is taken, and said so."`
 }
 
 type emcAnswer struct {
-	MoistureWBPct figure `json:"moisture_wb_pct"`
-	MoistureDBPct figure `json:"moisture_db_pct"`
-	Form          string `json:"form"`
-	why
+	MoistureWBPct document.Figure `json:"moisture_wb_pct"`
+	MoistureDBPct document.Figure `json:"moisture_db_pct"`
+	Form          string          `json:"form"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -46,7 +48,7 @@ func (emcCmd) Explain() string {
 }
 
 // Run answers.
-func (c *emcCmd) Run(s *session) error {
+func (c *emcCmd) Run(s *Desk) error {
 	class := crop.AnyWheat
 	if c.Class != nil {
 		class = *c.Class
@@ -59,11 +61,11 @@ func (c *emcCmd) Run(s *session) error {
 		return err
 	}
 	at := curve.Equilibrium(c.Temp, float64(c.RH)/100)
-	a := emcAnswer{MoistureWBPct: figure(at.WetBasisPct()), MoistureDBPct: figure(at.DryBasisPct()), Form: formName(curve.Form)}
+	a := emcAnswer{MoistureWBPct: document.Figure(at.WetBasisPct()), MoistureDBPct: document.Figure(at.DryBasisPct()), Form: flags.FormName(curve.Form)}
 	a.Formula = []string{
 		fmt.Sprintf("%s: %s with A %s, B %s, C %s, T %s °C, h %s: M = %.2f %% dry basis",
-			curve.Form, curveFormula(curve.Form), short(curve.A, 9), short(curve.B, 9), short(curve.C, 9),
-			short(c.Temp.Celsius(), 2), short(float64(c.RH)/100, 4), at.DryBasisPct()),
+			curve.Form, curveFormula(curve.Form), words.Short(curve.A, 9), words.Short(curve.B, 9), words.Short(curve.C, 9),
+			words.Short(c.Temp.Celsius(), 2), words.Short(float64(c.RH)/100, 4), at.DryBasisPct()),
 		fmt.Sprintf("wet basis = 100 × M ÷ (100 + M) = %.2f %%", at.WetBasisPct()),
 	}
 	a.Sources = s.sources(curve.Key)
@@ -79,8 +81,8 @@ func (c *emcCmd) Run(s *session) error {
 		a.Assumed = []string{"A hard wheat, because no class was given."}
 	}
 	return s.answer(a, fmt.Sprintf("%.1f %%", at.WetBasisPct()),
-		fmt.Sprintf("moisture at which %s settles in air of %s and %s %% humidity", c.Crop, s.temperature(c.Temp), short(float64(c.RH), 1)),
-		row{"dry basis", fmt.Sprintf("%.1f %%", at.DryBasisPct())})
+		fmt.Sprintf("moisture at which %s settles in air of %s and %s %% humidity", c.Crop, s.temperature(c.Temp), words.Short(float64(c.RH), 1)),
+		Row{"dry basis", fmt.Sprintf("%.1f %%", at.DryBasisPct())})
 }
 
 // chooseCurve returns the curve of a grain: the recommended one, or the one of the form asked for.
@@ -91,15 +93,15 @@ func chooseCurve(k crop.Kind, class crop.WheatClass, form *moisture.Form) (moist
 		if form != nil && curve.Form == *form {
 			return curve, nil
 		}
-		names = append(names, formName(curve.Form))
+		names = append(names, flags.FormName(curve.Form))
 	}
 	if form != nil {
-		return moisture.Isotherm{}, &problem.InputError{Rule: "form.crop", Label: "--form", Got: formName(*form), Want: oneOf(names) + " for " + k.String()}
+		return moisture.Isotherm{}, &problem.InputError{Rule: "form.crop", Label: "--form", Got: flags.FormName(*form), Want: words.OneOf(names) + " for " + k.String()}
 	}
 	if curve, ok := moisture.Recommended(k, class); ok {
 		return curve, nil
 	}
-	return moisture.Isotherm{}, &app.NoAnswer{
+	return moisture.Isotherm{}, &problem.NoAnswer{
 		Rule: "emc.curves-disagree",
 		Say:  fmt.Sprintf("The published curves for %s lie further apart than any of them can be trusted, so none is taken unasked.", k),
 		Next: "Choose one with --form " + strings.Join(names, " or --form ") + ".",
@@ -123,20 +125,20 @@ func curveFormula(f moisture.Form) string {
 
 type airCmd struct {
 	Temp      units.Temperature  `need:"" low:"-40F" high:"140F" help:"Temperature of the air."`
-	RH        *percent           `name:"rh" above:"0" high:"100" placeholder:"65" help:"Relative humidity in percent; this or --dew."`
+	RH        *flags.Percent     `name:"rh" above:"0" high:"100" placeholder:"65" help:"Relative humidity in percent; this or --dew."`
 	Dew       *units.Temperature `low:"-76F" high:"140F" placeholder:"60F" help:"Dew point; this or --rh."`
 	Elevation *units.Length      `high:"36000ft" placeholder:"700ft" help:"Height above the sea, for the wet bulb; without it sea level."`
 }
 
 type airAnswer struct {
-	RHPct         figure `json:"rh_pct"`
-	DewPointC     figure `json:"dew_point_c"`
-	VPDKPa        figure `json:"vpd_kpa"`
-	SaturationKPa figure `json:"saturation_kpa"`
-	VaporKPa      figure `json:"vapor_kpa"`
-	WetBulbC      figure `json:"wet_bulb_c"`
-	PressureKPa   figure `json:"pressure_kpa"`
-	why
+	RHPct         document.Figure `json:"rh_pct"`
+	DewPointC     document.Figure `json:"dew_point_c"`
+	VPDKPa        document.Figure `json:"vpd_kpa"`
+	SaturationKPa document.Figure `json:"saturation_kpa"`
+	VaporKPa      document.Figure `json:"vapor_kpa"`
+	WetBulbC      document.Figure `json:"wet_bulb_c"`
+	PressureKPa   document.Figure `json:"pressure_kpa"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -148,7 +150,7 @@ func (airCmd) Examples() []string {
 }
 
 // Run answers.
-func (c *airCmd) Run(s *session) error {
+func (c *airCmd) Run(s *Desk) error {
 	dewC, err := c.dew()
 	if err != nil {
 		return err
@@ -160,12 +162,12 @@ func (c *airCmd) Run(s *session) error {
 	}
 	rh := weather.RelativeHumidity(tC, dewC)
 	a := airAnswer{
-		RHPct: figure(100 * rh), DewPointC: figure(dewC), VPDKPa: figure(weather.VaporDeficitKPa(tC, dewC)),
-		SaturationKPa: figure(weather.SaturationKPa(tC)), VaporKPa: figure(weather.SaturationKPa(dewC)),
-		WetBulbC: figure(weather.WetBulbC(tC, dewC, pressure)), PressureKPa: figure(pressure),
+		RHPct: document.Figure(100 * rh), DewPointC: document.Figure(dewC), VPDKPa: document.Figure(weather.VaporDeficitKPa(tC, dewC)),
+		SaturationKPa: document.Figure(weather.SaturationKPa(tC)), VaporKPa: document.Figure(weather.SaturationKPa(dewC)),
+		WetBulbC: document.Figure(weather.WetBulbC(tC, dewC, pressure)), PressureKPa: document.Figure(pressure),
 	}
 	a.Formula = []string{
-		fmt.Sprintf("saturation = 0.6108 × exp(17.27 × %s ÷ (%s + 237.3)) = %.3f kPa", short(tC, 2), short(tC, 2), float64(a.SaturationKPa)),
+		fmt.Sprintf("saturation = 0.6108 × exp(17.27 × %s ÷ (%s + 237.3)) = %.3f kPa", words.Short(tC, 2), words.Short(tC, 2), float64(a.SaturationKPa)),
 		fmt.Sprintf("vapor in the air = %.3f kPa; deficit = %.3f − %.3f = %.3f kPa", float64(a.VaporKPa), float64(a.SaturationKPa), float64(a.VaporKPa), float64(a.VPDKPa)),
 		fmt.Sprintf("wet bulb: where saturation at it, less what the ventilated thermometer gives up at %.2f kPa, equals that vapor", pressure),
 	}
@@ -176,10 +178,10 @@ func (c *airCmd) Run(s *session) error {
 	dew, wet := units.Celsius(dewC), units.Celsius(float64(a.WetBulbC))
 	return s.answer(a, fmt.Sprintf("%.2f kPa", float64(a.VPDKPa)),
 		fmt.Sprintf("drying power (vapor pressure deficit) of air at %s; above 0.4 kPa a wet stand dries off", s.temperature(c.Temp)),
-		row{"humidity", fmt.Sprintf("%.0f %%", 100*rh)},
-		row{"dew point", s.temperature(dew)},
-		row{"wet bulb", s.temperature(wet)},
-		row{"vapor", fmt.Sprintf("%.3f of %.3f kPa", float64(a.VaporKPa), float64(a.SaturationKPa))})
+		Row{"humidity", fmt.Sprintf("%.0f %%", 100*rh)},
+		Row{"dew point", s.temperature(dew)},
+		Row{"wet bulb", s.temperature(wet)},
+		Row{"vapor", fmt.Sprintf("%.3f of %.3f kPa", float64(a.VaporKPa), float64(a.SaturationKPa))})
 }
 
 // dew returns the dew point from whichever of the two was given.
@@ -201,16 +203,16 @@ func (c *airCmd) dew() (float64, error) {
 }
 
 type sunCmd struct {
-	Lat  number       `need:"" low:"-90" high:"90" placeholder:"40.05" help:"Latitude in degrees, north positive."`
-	Lon  number       `need:"" low:"-180" high:"180" placeholder:"-88.37" help:"Longitude in degrees, east positive: west is negative."`
-	Date calendar.Day `need:"" help:"The date."`
-	Zone zoneName     `need:"" help:"Time zone by its name in the public list."`
+	Lat  flags.Number   `need:"" low:"-90" high:"90" placeholder:"40.05" help:"Latitude in degrees, north positive."`
+	Lon  flags.Number   `need:"" low:"-180" high:"180" placeholder:"-88.37" help:"Longitude in degrees, east positive: west is negative."`
+	Date calendar.Day   `need:"" help:"The date."`
+	Zone flags.ZoneName `need:"" help:"Time zone by its name in the public list."`
 }
 
 type sunAnswer struct {
 	Sunrise string `json:"sunrise"`
 	Sunset  string `json:"sunset"`
-	why
+	Why
 }
 
 // Answer returns the JSON form.
@@ -222,7 +224,7 @@ func (sunCmd) Examples() []string {
 }
 
 // Run answers.
-func (c *sunCmd) Run(s *session) error {
+func (c *sunCmd) Run(s *Desk) error {
 	zone, err := s.zone("--zone", string(c.Zone))
 	if err != nil {
 		return err
@@ -233,8 +235,8 @@ func (c *sunCmd) Run(s *session) error {
 		if sun.NeverRises {
 			say = "does not rise"
 		}
-		return &app.NoAnswer{
-			Rule: "sun.no-crossing", Say: fmt.Sprintf("The sun %s at latitude %s on %s.", say, short(float64(c.Lat), 2), c.Date),
+		return &problem.NoAnswer{
+			Rule: "sun.no-crossing", Say: fmt.Sprintf("The sun %s at latitude %s on %s.", say, words.Short(float64(c.Lat), 2), c.Date),
 			Next: "Check --lat and --date; nearer the equator it rises and sets.",
 		}
 	}
@@ -245,12 +247,12 @@ func (c *sunCmd) Run(s *session) error {
 	a.Cautions = []string{"Within a minute of almanacs over level ground; hills and trees shift it. After sunset, slow-moving emblem and lights on the road."}
 	return s.answer(a, rise.Format("15:04")+" to "+set.Format("15:04"),
 		fmt.Sprintf("sunrise to sunset on %s, %s", c.Date, rise.Format("MST")),
-		row{"daylight", fmt.Sprintf("%d h %d min", int(set.Sub(rise).Hours()), int(set.Sub(rise).Minutes())%60)})
+		Row{"daylight", fmt.Sprintf("%d h %d min", int(set.Sub(rise).Hours()), int(set.Sub(rise).Minutes())%60)})
 }
 
 // zone loads a time zone by name.
-func (s *session) zone(label, name string) (*time.Location, error) {
-	zone, err := s.App.Zone(name)
+func (s *Desk) zone(label, name string) (*time.Location, error) {
+	zone, err := s.Zone(name)
 	if err != nil {
 		var wrong *problem.InputError
 		if errors.As(err, &wrong) {
@@ -268,8 +270,8 @@ type heatCmd struct {
 }
 
 type heatAnswer struct {
-	GDDF figure `json:"gdd_f"`
-	why
+	GDDF document.Figure `json:"gdd_f"`
+	Why
 }
 
 // Answer returns the JSON form.
@@ -279,14 +281,14 @@ func (heatCmd) Answer() any { return heatAnswer{} }
 func (heatCmd) Examples() []string { return []string{"pencil heat --max 88F --min 58F"} }
 
 // Run answers.
-func (c *heatCmd) Run(s *session) error {
+func (c *heatCmd) Run(s *Desk) error {
 	if c.Max.Celsius() < c.Min.Celsius() {
 		return refuse("heat.order", "--max", "--max lies under --min.", "Look whether the two are swapped.")
 	}
 	gdd := drydown.HeatUnits(c.Max, c.Min)
-	a := heatAnswer{GDDF: figure(gdd)}
-	hold := func(t units.Temperature) string { return short(min(max(t.Fahrenheit(), 50), 86), 2) }
-	a.Formula = []string{fmt.Sprintf("(%s + %s) ÷ 2 − 50 = %s, each temperature held in 50 to 86 °F", hold(c.Max), hold(c.Min), short(gdd, 2))}
+	a := heatAnswer{GDDF: document.Figure(gdd)}
+	hold := func(t units.Temperature) string { return words.Short(min(max(t.Fahrenheit(), 50), 86), 2) }
+	a.Formula = []string{fmt.Sprintf("(%s + %s) ÷ 2 − 50 = %s, each temperature held in 50 to 86 °F", hold(c.Max), hold(c.Min), words.Short(gdd, 2))}
 	a.Sources = s.sources("purdue-gdd") // [purdue-gdd]
-	return s.answer(a, short(gdd, 1)+" heat units", fmt.Sprintf("for corn, in °F (%s in °C), from %s and %s", short(gdd/1.8, 1), s.temperature(c.Max), s.temperature(c.Min)))
+	return s.answer(a, words.Short(gdd, 1)+" heat units", fmt.Sprintf("for corn, in °F (%s in °C), from %s and %s", words.Short(gdd/1.8, 1), s.temperature(c.Max), s.temperature(c.Min)))
 }

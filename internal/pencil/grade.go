@@ -1,4 +1,4 @@
-package cli
+package pencil
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
+	"threshday/internal/flags"
 )
 
 type insuredCmd struct {
@@ -19,7 +20,7 @@ type insuredCmd struct {
 type insuredAnswer struct {
 	Factor  string `json:"factor"`
 	Bushels string `json:"bushels"`
-	why
+	Why
 }
 
 // Answer returns the JSON form.
@@ -31,7 +32,7 @@ func (insuredCmd) Examples() []string {
 }
 
 // Run answers.
-func (c *insuredCmd) Run(s *session) error {
+func (c *insuredCmd) Run(s *Desk) error {
 	adjust, err := settlement.Insured(c.Crop, c.Moisture)
 	if err != nil {
 		return err
@@ -52,42 +53,42 @@ func (c *insuredCmd) Run(s *session) error {
 		a.Sources = s.sources("insurance-recalled") // [insurance-recalled]
 		a.Cautions = append(a.Cautions, fmt.Sprintf("The base of %s %% is recalled, not read: look in the crop provisions of the policy.", adjust.Base))
 	}
-	return s.answer(a, a.Bushels+" bushels", fmt.Sprintf("of %s production to count, from %s at %s %%", c.Crop, c.Bushels, c.Moisture), row{"factor", a.Factor})
+	return s.answer(a, a.Bushels+" bushels", fmt.Sprintf("of %s production to count, from %s at %s %%", c.Crop, c.Bushels, c.Moisture), Row{"factor", a.Factor})
 }
 
 type gradeCmd struct {
-	Crop  crop.Kind    `need:"" help:"The grain: soybean, corn, wheat, sorghum, canola or sunflower."`
-	Date  calendar.Day `need:"" help:"Day of grading; the standards change."`
-	Class gradeClass   `help:"Wheat: its class."`
+	Crop  crop.Kind        `need:"" help:"The grain: soybean, corn, wheat, sorghum, canola or sunflower."`
+	Date  calendar.Day     `need:"" help:"Day of grading; the standards change."`
+	Class flags.GradeClass `help:"Wheat: its class."`
 
-	TestWeight *testWeight    `help:"Pounds a bushel."`
-	Damage     *trade.Percent `placeholder:"2.4" help:"Damaged kernels, total, percent."`
-	Heat       *trade.Percent `placeholder:"0.1" help:"Heat damaged kernels, percent; part of the total."`
-	FM         *trade.Percent `name:"fm" placeholder:"1.1" help:"Foreign material, percent."`
-	Splits     *trade.Percent `placeholder:"12.0" help:"Soybean: splits, percent."`
-	BCFM       *trade.Percent `name:"bcfm" placeholder:"3.4" help:"Corn: broken corn and foreign material, percent."`
-	Broken     *trade.Percent `placeholder:"2.0" help:"Sorghum: broken kernels, percent."`
-	Shrunken   *trade.Percent `name:"shrunken-broken" placeholder:"3.0" help:"Wheat: shrunken and broken kernels, percent."`
-	Contrast   *trade.Percent `name:"contrasting-classes" placeholder:"1.0" help:"Wheat: contrasting classes, percent."`
-	Others     *trade.Percent `name:"other-classes" placeholder:"3.0" help:"Wheat: wheat of other classes, total, percent."`
-	Colors     *trade.Percent `name:"other-colors" placeholder:"0.5" help:"Soybean, before September 2023: beans of other colors, percent."`
-	Green      *trade.Percent `placeholder:"2.0" help:"Canola: distinctly green seed, percent."`
-	Ergot      *trade.Percent `placeholder:"0.02" help:"Canola: ergot, percent."`
-	Sclerotia  *trade.Percent `name:"sclerotinia" placeholder:"0.05" help:"Canola: sclerotinia, percent."`
-	Conspic    *trade.Percent `name:"admixture-conspicuous" placeholder:"1.0" help:"Canola: conspicuous admixture, percent."`
-	Inconspic  *trade.Percent `name:"admixture-inconspicuous" placeholder:"4.0" help:"Canola: inconspicuous admixture, percent."`
-	Dehulled   *trade.Percent `placeholder:"3.0" help:"Sunflower: dehulled seed, percent."`
-	FilthPct   *trade.Percent `name:"animal-filth" placeholder:"0.05" help:"Corn: animal filth by weight, percent."`
-	Stones     *trade.Percent `placeholder:"0.05" help:"Stones by weight, percent."`
+	TestWeight *flags.TestWeight `help:"Pounds a bushel."`
+	Damage     *trade.Percent    `placeholder:"2.4" help:"Damaged kernels, total, percent."`
+	Heat       *trade.Percent    `placeholder:"0.1" help:"Heat damaged kernels, percent; part of the total."`
+	FM         *trade.Percent    `name:"fm" placeholder:"1.1" help:"Foreign material, percent."`
+	Splits     *trade.Percent    `placeholder:"12.0" help:"Soybean: splits, percent."`
+	BCFM       *trade.Percent    `name:"bcfm" placeholder:"3.4" help:"Corn: broken corn and foreign material, percent."`
+	Broken     *trade.Percent    `placeholder:"2.0" help:"Sorghum: broken kernels, percent."`
+	Shrunken   *trade.Percent    `name:"shrunken-broken" placeholder:"3.0" help:"Wheat: shrunken and broken kernels, percent."`
+	Contrast   *trade.Percent    `name:"contrasting-classes" placeholder:"1.0" help:"Wheat: contrasting classes, percent."`
+	Others     *trade.Percent    `name:"other-classes" placeholder:"3.0" help:"Wheat: wheat of other classes, total, percent."`
+	Colors     *trade.Percent    `name:"other-colors" placeholder:"0.5" help:"Soybean, before September 2023: beans of other colors, percent."`
+	Green      *trade.Percent    `placeholder:"2.0" help:"Canola: distinctly green seed, percent."`
+	Ergot      *trade.Percent    `placeholder:"0.02" help:"Canola: ergot, percent."`
+	Sclerotia  *trade.Percent    `name:"sclerotinia" placeholder:"0.05" help:"Canola: sclerotinia, percent."`
+	Conspic    *trade.Percent    `name:"admixture-conspicuous" placeholder:"1.0" help:"Canola: conspicuous admixture, percent."`
+	Inconspic  *trade.Percent    `name:"admixture-inconspicuous" placeholder:"4.0" help:"Canola: inconspicuous admixture, percent."`
+	Dehulled   *trade.Percent    `placeholder:"3.0" help:"Sunflower: dehulled seed, percent."`
+	FilthPct   *trade.Percent    `name:"animal-filth" placeholder:"0.05" help:"Corn: animal filth by weight, percent."`
+	Stones     *trade.Percent    `placeholder:"0.05" help:"Stones by weight, percent."`
 
-	StoneCount  *count `low:"0" high:"1000" help:"Stones, pieces in the official sample."`
-	GlassCount  *count `low:"0" high:"1000" placeholder:"0" help:"Pieces of glass."`
-	Castor      *count `name:"castor-bean-count" low:"0" high:"1000" placeholder:"0" help:"Castor beans."`
-	Crotalaria  *count `name:"crotalaria-count" low:"0" high:"1000" placeholder:"0" help:"Crotalaria seeds."`
-	Filth       *count `name:"filth-count" low:"0" high:"1000" placeholder:"0" help:"Pieces of animal filth."`
-	Unknown     *count `name:"unknown-count" low:"0" high:"1000" placeholder:"0" help:"Particles of an unknown substance."`
-	Cockleburs  *count `name:"cocklebur-count" low:"0" high:"1000" placeholder:"0" help:"Cockleburs."`
-	InsectCount *count `name:"insect-damaged-count" low:"0" high:"1000" placeholder:"0" help:"Wheat: insect damaged kernels in 100 g."`
+	StoneCount  *flags.Count `low:"0" high:"1000" help:"Stones, pieces in the official sample."`
+	GlassCount  *flags.Count `low:"0" high:"1000" placeholder:"0" help:"Pieces of glass."`
+	Castor      *flags.Count `name:"castor-bean-count" low:"0" high:"1000" placeholder:"0" help:"Castor beans."`
+	Crotalaria  *flags.Count `name:"crotalaria-count" low:"0" high:"1000" placeholder:"0" help:"Crotalaria seeds."`
+	Filth       *flags.Count `name:"filth-count" low:"0" high:"1000" placeholder:"0" help:"Pieces of animal filth."`
+	Unknown     *flags.Count `name:"unknown-count" low:"0" high:"1000" placeholder:"0" help:"Particles of an unknown substance."`
+	Cockleburs  *flags.Count `name:"cocklebur-count" low:"0" high:"1000" placeholder:"0" help:"Cockleburs."`
+	InsectCount *flags.Count `name:"insect-damaged-count" low:"0" high:"1000" placeholder:"0" help:"Wheat: insect damaged kernels in 100 g."`
 
 	Musty      bool `help:"A musty odor was noted."`
 	Sour       bool `help:"A sour odor was noted."`
@@ -103,7 +104,7 @@ type gradeAnswer struct {
 	LimitedBy []string `json:"limited_by"`
 	Missing   []string `json:"missing,omitempty"` // grade factors not measured
 	Special   []string `json:"special,omitempty"`
-	why
+	Why
 }
 
 // Answer returns the JSON form.
@@ -180,7 +181,7 @@ func (c *gradeCmd) counts() map[settlement.Count]int {
 	out := map[settlement.Count]int{}
 	for _, n := range []struct {
 		count settlement.Count
-		given *count
+		given *flags.Count
 	}{
 		{settlement.StonePieces, c.StoneCount},
 		{settlement.GlassPieces, c.GlassCount},
@@ -199,7 +200,7 @@ func (c *gradeCmd) counts() map[settlement.Count]int {
 }
 
 // Run answers.
-func (c *gradeCmd) Run(s *session) error {
+func (c *gradeCmd) Run(s *Desk) error {
 	if c.Class != "" {
 		if err := (ofCrop{"--class", true, []crop.Kind{crop.Wheat}}).check(c.Crop); err != nil {
 			return err
@@ -226,16 +227,16 @@ func (c *gradeCmd) Run(s *session) error {
 	if g.Number == settlement.SampleGrade {
 		lead = "U.S. Sample grade"
 	}
-	var rows []row
+	var rows []Row
 	if len(lacking) > 0 {
 		lead = "At best " + lead
-		rows = append(rows, row{"not measured", strings.Join(lacking, ", ")})
+		rows = append(rows, Row{"not measured", strings.Join(lacking, ", ")})
 	}
 	if len(g.LimitedBy) > 0 {
-		rows = append(rows, row{"held down by", strings.ReplaceAll(strings.Join(g.LimitedBy, ", "), "_", " ")})
+		rows = append(rows, Row{"held down by", strings.ReplaceAll(strings.Join(g.LimitedBy, ", "), "_", " ")})
 	}
 	if len(g.Special) > 0 {
-		rows = append(rows, row{"special grade", strings.Join(g.Special, ", ")})
+		rows = append(rows, Row{"special grade", strings.Join(g.Special, ", ")})
 	}
 	a.Cautions = []string{"Only an official inspection certifies a grade; a buyer's schedule pays by its own limits, not by the grade."}
 	return s.answer(a, lead, fmt.Sprintf("%s by the standard in force on %s", c.Crop, c.Date), rows...)
