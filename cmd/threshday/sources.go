@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"threshday/internal/app"
+	"threshday/internal/core/ledger"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/units"
@@ -18,6 +19,7 @@ import (
 	"threshday/internal/demo"
 	"threshday/internal/feeds/loadfile"
 	"threshday/internal/feeds/outlookline"
+	"threshday/internal/feeds/schedulefile"
 	"threshday/internal/feeds/seasonfile"
 	"threshday/internal/feeds/weatherfile"
 )
@@ -33,6 +35,7 @@ func useCases() *app.App {
 		Weather:      readWeather,
 		ReadLoads:    loadfile.Read,
 		ReadCheques:  loadfile.ReadCheques,
+		ReadSheets:   readSheets,
 		Zone:         time.LoadLocation,
 		Demo:         func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
 		Files:        folderOf,
@@ -90,6 +93,15 @@ func readSchedule(files fs.FS, name string) (*settlement.Schedule, error) {
 	}
 	s, err := parseSchedule(name, data)
 	return &s, err
+}
+
+func readSheets(name string, data []byte) ([]ledger.Printed, error) {
+	sheets, err := schedulefile.ReadSheets(name, data)
+	out := make([]ledger.Printed, len(sheets))
+	for i, s := range sheets {
+		out[i] = ledger.Printed{Outlet: s.Outlet, Ticket: s.Ticket, Sheet: s.Sheet, Where: s.Where}
+	}
+	return out, err
 }
 
 func readWeather(files fs.FS, name string, set app.WeatherReading) (*app.WeatherRecord, error) {

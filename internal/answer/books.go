@@ -21,6 +21,7 @@ type Books struct {
 	Yields    []FieldYield `json:"yields,omitzero"`
 	Records   []Record     `json:"records,omitzero"`
 	Cheques   []Cheque     `json:"cheques,omitzero"`
+	Audit     *BooksAudit  `json:"audit,omitempty"`
 	Tickets   []Ticket     `json:"tickets,omitzero"`
 	Checks    []Complaint  `json:"checks,omitzero"`
 	Assumed   []Assumed    `json:"assumed"`
@@ -173,6 +174,9 @@ func OfBooks(v *app.BooksView) Books {
 				out.Cheques = append(out.Cheques, Cheque{c.Number, c.Outlet, c.Party, c.On.String(), c.Total.String(), len(c.Lines)})
 			}
 		}
+	}
+	if v.Shows("audit") && v.Audit != nil {
+		out.Audit = auditOf(v)
 	}
 	if v.Shows("tickets") {
 		out.Tickets = ticketsOf(v.Books, v.Trace(ledger.Question{Party: v.Party}), v.Party, false)

@@ -30,6 +30,8 @@ type App struct {
 	// ReadLoads and ReadCheques read CSV files of tickets, on the farm's clock, and of cheques.
 	ReadLoads   func(name string, data []byte, zone *time.Location) ([]ledger.Entry, error)
 	ReadCheques func(name string, data []byte) ([]ledger.Cheque, error)
+	// ReadSheets reads a JSON list of settlement sheets.
+	ReadSheets func(name string, data []byte) ([]ledger.Printed, error)
 	// Demo returns the invented farm: its files and the name of its season file.
 	Demo func() (fs.FS, string, error)
 	// Files returns the folder of a season file and its name in it.

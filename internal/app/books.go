@@ -21,6 +21,7 @@ type BooksRequest struct {
 	Book    string // path of a data file to take the season and its loads from instead
 	Loads   string // path of a CSV file of loads; empty: none beside those of the data file
 	Cheques string // path of a CSV file of cheques; empty: none
+	Sheets  string // path of a JSON file of settlement sheets; empty: none
 	Now     *time.Time
 }
 
@@ -34,7 +35,8 @@ type Books struct {
 	Zone     *time.Location
 	Cheques  []ledger.Cheque
 	Promises []ledger.Promise
-	Findings []problem.Finding // errors first
+	Audit    *ledger.SeasonAudit // nil: neither a sheet nor a cheque to hold against the book
+	Findings []problem.Finding   // errors first
 	Assumed  []Assumption
 	Waiting  int    // loads of the data file that count only once a person has looked
 	Data     string // the data file; empty: none
@@ -74,6 +76,16 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 	setup.Cheques = out.Cheques
 	out.Book = ledger.Build(setup, l.entries)
 	out.Promises = out.Book.Promises(yieldSD)
+	var sheets []ledger.Printed
+	if r.Sheets != "" {
+		if sheets, err = readWith(a, r.Sheets, a.ReadSheets); err != nil {
+			return nil, err
+		}
+	}
+	if len(sheets)+len(out.Cheques) > 0 {
+		audit := out.Book.Audit(sheets)
+		out.Audit = &audit
+	}
 	out.findings(l)
 	return out, nil
 }

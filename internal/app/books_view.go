@@ -11,7 +11,7 @@ import (
 
 // BookParts are the parts of the books, in the order they are printed.
 func BookParts() []string {
-	return []string{"contracts", "bins", "shares", "yields", "records", "cheques", "tickets", "checks"}
+	return []string{"contracts", "bins", "shares", "yields", "records", "cheques", "audit", "tickets", "checks"}
 }
 
 // A BooksView is what is shown of the books: one part or all, of everybody or of one party, who sees its own share and nothing of
@@ -158,4 +158,19 @@ func few(names []string) string {
 		return strings.Join(names, ", ")
 	}
 	return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(len(names)-most) + " more"
+}
+
+// Audited returns the sheets and cheque lines that were held against the book. Somebody who sees only his own share is shown his own
+// cheques.
+func (v *BooksView) Audited() []ledger.AuditLine {
+	if v.Audit == nil {
+		return nil
+	}
+	var out []ledger.AuditLine
+	for _, l := range v.Audit.Lines {
+		if v.Party == "" || l.Party == v.Party {
+			out = append(out, l)
+		}
+	}
+	return out
 }

@@ -40,7 +40,8 @@ func (f *seasonFlags) find(s *session) (files fs.FS, name, data string, now *tim
 type booksCmd struct {
 	Loads   filename `placeholder:"loads.csv" help:"Tickets from a CSV file; docs/reference/loads.md describes it."`
 	Cheques filename `placeholder:"cheques.csv" help:"What buyers paid, from a CSV file."`
-	View    string   `default:"all" placeholder:"contracts" help:"What to show: all, contracts, bins, shares, yields, records, cheques, tickets or checks."`
+	Sheets  filename `placeholder:"sheets.json" help:"Buyers' settlement sheets, a JSON list, to hold against the tickets; docs/reference/loads.md describes it."`
+	View    string   `default:"all" placeholder:"contracts" help:"What to show: all, contracts, bins, shares, yields, records, cheques, audit, tickets or checks."`
 	Party   string   `placeholder:"orla" help:"Only this party's own share, as its statement: nothing of anybody else's."`
 	Trace   string   `placeholder:"contract:oss-101" help:"The tickets behind a figure: contract:ID, field:ID, party:ID, bin:ID, outlet:ID, ticket:NUMBER or spot, several joined by +."`
 	seasonFlags
@@ -54,6 +55,8 @@ func (booksCmd) Explain() string {
 		"Money due, claims on a buyer for grain without a price, grain stored at a buyer and grain in own bins are different things and are never added together. " +
 		"Settled bushels are the buyer's, insured bushels the policy's, dry bushels the agronomist's; they are never taken for one another. " +
 		"Production records are a help to fill in forms: the adjuster decides what counts.\n\n" +
+		"Sheets and cheques are held against what the tickets pay: differences that are only roundings are summed apart from real ones, and the rule that explains " +
+		"a sheet to the cent is named.\n\n" +
 		"--trace leads any figure back to its tickets, each with every line of its settlement."
 }
 
@@ -65,7 +68,7 @@ func (c booksCmd) Run(s *session) error {
 	if err := oneOfWords("--view", c.View, append([]string{"all"}, app.BookParts()...)...); err != nil {
 		return err
 	}
-	r := app.BooksRequest{Loads: string(c.Loads), Cheques: string(c.Cheques)}
+	r := app.BooksRequest{Loads: string(c.Loads), Cheques: string(c.Cheques), Sheets: string(c.Sheets)}
 	var err error
 	if r.Files, r.Season, r.Book, r.Now, err = c.find(s); err != nil {
 		return err

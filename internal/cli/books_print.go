@@ -93,7 +93,10 @@ func (s *session) printBooks(v *app.BooksView) error {
 		sum += fmt.Sprintf(", %d more taken back", n)
 	}
 	if n := len(v.Checks()); n > 0 && v.Party == "" {
-		sum += "; " + plural(int64(n), "thing") + " to look at, below"
+		sum += "; " + plural(int64(n), "thing") + " to look at"
+		if !v.Shows("checks") {
+			sum += ", with --view checks"
+		}
 	}
 	p.wrapped("", sum)
 	p.line("")
@@ -129,6 +132,9 @@ func printParts(p *printer, v *app.BooksView) {
 	}
 	if v.Shows("cheques") {
 		printCheques(p, v)
+	}
+	if v.Shows("audit") && (v.Show == "audit" || v.Audit != nil) {
+		printBooksAudit(p, v)
 	}
 	if v.Shows("tickets") {
 		p.line(p.bold("Tickets"))
@@ -364,8 +370,6 @@ func lineTakes(l app.ExplainedLine) string {
 	switch {
 	case l.Pounds != 0:
 		return lb(-l.Pounds) + " lb"
-	case l.Dollars < 0:
-		return "-$" + money(-l.Dollars)
 	}
-	return "$" + money(l.Dollars)
+	return signedUSD(l.Dollars)
 }

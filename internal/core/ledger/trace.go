@@ -69,6 +69,12 @@ func (b *Book) Explain(l SaleLine) (settlement.Statement, error) {
 	p := &b.Loads[l.Ticket]
 	load := p.Ticket.Load
 	load.Readings = p.Readings
+	return p.Terms.Settle(load, b.pricesOf(l))
+}
+
+// pricesOf returns the prices that a sale was settled at.
+func (b *Book) pricesOf(l SaleLine) settlement.Prices {
+	p := &b.Loads[l.Ticket]
 	prices := settlement.Prices{Cash: l.Cash, Premium: l.Premium}
 	switch {
 	case l.Contract != none:
@@ -76,11 +82,11 @@ func (b *Book) Explain(l SaleLine) (settlement.Statement, error) {
 			prices.Futures = &part.Price
 		}
 	default:
-		if bid, _, ok := b.index.bidFor(p.Ticket, load.Crop, b.setup.Zone); ok {
+		if bid, _, ok := b.index.bidFor(p.Ticket, p.Ticket.Load.Crop, b.setup.Zone); ok {
 			prices.Futures = bid.Futures
 		}
 	}
-	return p.Terms.Settle(load, prices)
+	return prices
 }
 
 // A Statement is what one party sees: its own share and nothing of the others'.

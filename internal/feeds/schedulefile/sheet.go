@@ -1,6 +1,9 @@
 package schedulefile
 
 import (
+	"maps"
+
+	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
 )
@@ -12,20 +15,56 @@ func ReadSheet(file string, data []byte) (settlement.Sheet, error) {
 	if err != nil {
 		return settlement.Sheet{}, err
 	}
-	s := r.sheet(root)
+	s := r.sheet(root, "", nil, nil)
 	if err := r.errs.Or(); err != nil {
 		return settlement.Sheet{}, err
 	}
 	return s, nil
 }
 
-func (r *reader) sheet(root node) settlement.Sheet {
+// A TicketSheet is the buyer's sheet of one ticket.
+type TicketSheet struct {
+	Outlet, Ticket string
+	Sheet          settlement.Sheet
+	Where          problem.Place
+}
+
+// ReadSheets returns the sheets of a season: a list of objects, each with outlet and ticket beside the keys of a sheet. The error is
+// problem.InputErrors or a *problem.InputError.
+func ReadSheets(file string, data []byte) ([]TicketSheet, error) {
+	r, root, err := newReader(file, data)
+	if err != nil {
+		return nil, err
+	}
+	var out []TicketSheet
+	seen := map[[2]string]bool{}
+	r.list(root, "", func(n node, path string) {
+		one := TicketSheet{Where: r.place(n)}
+		one.Sheet = r.sheet(n, path, []string{"outlet", "ticket"}, map[string]func(node, string){
+			"outlet": func(n node, path string) { one.Outlet, _ = r.text(n, path) },
+			"ticket": func(n node, path string) { one.Ticket, _ = r.text(n, path) },
+		})
+		if key := [2]string{one.Outlet, one.Ticket}; seen[key] && one.Ticket != "" {
+			r.fail(n, path, "sheet.twice", one.Ticket, "one sheet for each ticket of an outlet")
+		} else {
+			seen[key] = true
+		}
+		out = append(out, one)
+	})
+	if err := r.errs.Or(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// sheet reads the keys of a sheet, and beside them those of more.
+func (r *reader) sheet(root node, path string, must []string, more map[string]func(node, string)) settlement.Sheet {
 	var s settlement.Sheet
 	quantity := func(to **trade.Bushels) func(node, string) {
 		return func(n node, path string) { *to = parsed(r, n, path, trade.ParseBushels) }
 	}
 	price := func(n node, path string) { s.PerUnit = parsed(r, n, path, trade.ParsePrice) }
-	r.object(root, "", nil, map[string]func(node, string){
+	known := map[string]func(node, string){
 		"net_lb":        func(n node, path string) { s.NetLb = r.pounds(n, path) },
 		"settle_lb":     func(n node, path string) { s.SettledLb = r.pounds(n, path) },
 		"gross_bu":      quantity(&s.GrossQty),
@@ -41,7 +80,9 @@ func (r *reader) sheet(root node) settlement.Sheet {
 		"charges":       func(n node, path string) { s.Charges = r.sheetLines(n, path) },
 		"rejected":      ignored,
 		"warnings":      ignored,
-	})
+	}
+	maps.Copy(known, more)
+	r.object(root, path, must, known)
 	return s
 }
 
