@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -301,4 +303,19 @@ func correlation(days []fitDay, quarter, i, j int, late bool) (float64, bool) {
 	}
 	mi, mj = mi/n, mj/n
 	return (ij/n - mi*mj) / math.Sqrt((ii/n-mi*mi)*(jj/n-mj*mj)), true
+}
+
+// yearList writes years as people do: "2003 to 2006", "2003, 2005", "no year".
+func yearList(years []int) string {
+	if len(years) == 0 {
+		return "no year"
+	}
+	if n := len(years); n > 2 && years[n-1]-years[0] == n-1 {
+		return fmt.Sprintf("%d to %d", years[0], years[n-1])
+	}
+	words := make([]string, len(years))
+	for i, y := range years {
+		words[i] = strconv.Itoa(y)
+	}
+	return strings.Join(words, ", ")
 }

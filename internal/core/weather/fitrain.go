@@ -158,3 +158,6 @@ func (c *Climate) usualWet(on calendar.Day) float64 {
 	y := c.rainYear()
 	return y.on(on).Wet()
 }
+
+// fewestWet is the rain of a wet day at least, mm: the threshold and room for rounding.
+const fewestWet = 0.26

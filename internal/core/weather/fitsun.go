@@ -172,3 +172,6 @@ func dot(a, b []float64) float64 {
 	}
 	return sum
 }
+
+// calm is the mean wind, m/s, below which a day has no shape to keep.
+const calm = 0.05

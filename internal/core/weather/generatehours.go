@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"time"
 
 	"threshday/internal/core/calendar"
 )
@@ -229,7 +230,13 @@ func (m *member) dewPoint() {
 		d := &m.g.days[i]
 		toMean(row[d.first:d.end], temp[d.first:d.end], rain[d.first:d.end], m.days[i].dew)
 	}
+	for i := range row {
+		row[i] = max(row[i], min(temp[i], leastDew))
+	}
 }
+
+// leastDew is the driest dew point of a member, °C: below it nothing is measured, whatever is forecast. [judgement]
+const leastDew = -60
 
 // noonDew sets what straight lines pass through at the noons. Lines through the days' means lose half of what a day differs
 // by from its neighbours, since its mean is an eighth of each neighbour's noon and six of its own; lines that keep the means
@@ -345,3 +352,27 @@ func meanOf(x []float64) float64 {
 	}
 	return sum / float64(len(x))
 }
+
+// partHours returns the hours of a named part of the day as positions in hours [first, end), counted from start; named is
+// false where none is named or it is past.
+func partHours(part Part, zone *time.Location, start calendar.Hour, first, end int) (from, to int, named bool) {
+	n := end - first
+	clockFrom, clockTo := part.hours()
+	if clockTo-clockFrom == 24 {
+		return 0, n, false
+	}
+	from, to = n, 0
+	for i := range n {
+		clock := (start + calendar.Hour(first+i)).Start().In(zone).Hour()
+		if clock >= clockFrom && clock < clockTo {
+			from, to = min(from, i), i+1
+		}
+	}
+	if from >= to {
+		return 0, n, false
+	}
+	return from, to, true
+}
+
+// rainCover is the least cloud of an hour with rain. [judgement]
+const rainCover = 0.9

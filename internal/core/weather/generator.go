@@ -76,6 +76,9 @@ func dayBasis(day calendar.Day) (basis [yearTerms]float64) {
 	return basis
 }
 
+// hoursOfYear is the mean length of a calendar year.
+const hoursOfYear = 365.2425 * 24
+
 // A Step is the recursion u' = A·u + B·ε of standardised daily anomalies, ε independent standard normals, u of unit
 // variance. [richardson-1981] eq. 4
 type Step struct{ A, B Matrix }

@@ -127,3 +127,33 @@ func mustGenerate(t testing.TB, c *weather.Climate, o weather.GenerateOptions, i
 	}
 	return e
 }
+
+func ptr(x float64) *float64 { return &x }
+
+// spread returns mean and standard deviation of a day's quantity over the members.
+func spread(e *weather.Ensemble, first, end int, of func(weather.DayAir) float64) (mean, sd float64) {
+	n := float64(e.Members)
+	for m := range e.Members {
+		mean += of(e.Summary(m, first, end)) / n
+	}
+	for m := range e.Members {
+		sd += math.Pow(of(e.Summary(m, first, end))-mean, 2) / n
+	}
+	return mean, math.Sqrt(sd)
+}
+
+func high(d weather.DayAir) float64 { return d.High }
+
+func low(d weather.DayAir) float64 { return d.Low }
+
+func dew(d weather.DayAir) float64 { return d.Dew }
+
+// central is the clock of the US Central zone, from the zone database built into the test.
+func central(t testing.TB) *time.Location {
+	t.Helper()
+	zone, err := time.LoadLocation("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return zone
+}

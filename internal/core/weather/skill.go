@@ -35,10 +35,3 @@ func (t *ErrorTable) chance(forecast, usual float64, lead int) float64 {
 }
 
 const leastChance = 0.02 // [judgement]
-
-// Correlation of a day's anomaly with the day before, Sep-Nov: what today says about tomorrow where nobody
-// forecasts. [champaign-hourly]
-const (
-	tempPersists = 0.63 // mean of highs (.60) and lows (.66)
-	dewPersists  = 0.67
-)
