@@ -38,6 +38,7 @@ func useCases() *app.App {
 		ReadSheets:   readSheets,
 		Zone:         time.LoadLocation,
 		Demo:         func() (fs.FS, string, error) { return demo.Farm(), demo.Season, nil },
+		DemoBooks:    demoBooks,
 		Files:        folderOf,
 		Start:        startFarm,
 		Place:        placeFile,
@@ -183,4 +184,14 @@ func createFile(path string, text []byte) error {
 		return fmt.Errorf("write %s: %w", path, err)
 	}
 	return nil
+}
+
+// demoBooks fills in where the invented farm's tickets lie. Its books are of a day two weeks after its plan.
+func demoBooks(r app.BooksRequest) app.BooksRequest {
+	r.Beside, r.Loads, r.Cheques, r.Sheets = demo.Farm(), demo.Loads, demo.Cheques, demo.Sheets
+	if r.Now == nil {
+		at := demo.BooksAt()
+		r.Now = &at
+	}
+	return r
 }

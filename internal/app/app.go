@@ -34,6 +34,8 @@ type App struct {
 	ReadSheets func(name string, data []byte) ([]ledger.Printed, error)
 	// Demo returns the invented farm: its files and the name of its season file.
 	Demo func() (fs.FS, string, error)
+	// DemoBooks fills in where the tickets of the invented farm lie, and the later day that its books are of.
+	DemoBooks func(BooksRequest) BooksRequest
 	// Files returns the folder of a season file and its name in it.
 	Files func(path string) (fs.FS, string, error)
 	// Start writes a small farm to change into a folder and returns the names of its files.

@@ -19,6 +19,7 @@ type BooksRequest struct {
 	Files   fs.FS  // the season file and what it names
 	Season  string // name of the season file in Files
 	Book    string // path of a data file to take the season and its loads from instead
+	Beside  fs.FS  // where the names below are looked for; nil: they are paths on the person's disk
 	Loads   string // path of a CSV file of loads; empty: none beside those of the data file
 	Cheques string // path of a CSV file of cheques; empty: none
 	Sheets  string // path of a JSON file of settlement sheets; empty: none
@@ -69,7 +70,7 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 		setup.Contracts = append(setup.Contracts, ledger.ContractOf(c, out.Owner))
 	}
 	if r.Cheques != "" {
-		if out.Cheques, err = readWith(a, r.Cheques, a.ReadCheques); err != nil {
+		if out.Cheques, err = readWith(a, r.Beside, r.Cheques, a.ReadCheques); err != nil {
 			return nil, err
 		}
 	}
@@ -78,7 +79,7 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 	out.Promises = out.Book.Promises(yieldSD)
 	var sheets []ledger.Printed
 	if r.Sheets != "" {
-		if sheets, err = readWith(a, r.Sheets, a.ReadSheets); err != nil {
+		if sheets, err = readWith(a, r.Beside, r.Sheets, a.ReadSheets); err != nil {
 			return nil, err
 		}
 	}
@@ -132,11 +133,14 @@ func ownerOf(s *farm.Season) string {
 }
 
 // readWith reads a file that a person named on the command line.
-func readWith[T any](a *App, path string, read func(name string, data []byte) (T, error)) (T, error) {
+func readWith[T any](a *App, beside fs.FS, path string, read func(name string, data []byte) (T, error)) (T, error) {
 	var none T
-	files, name, err := a.Files(path)
-	if err != nil {
-		return none, err
+	files, name := beside, path
+	if files == nil {
+		var err error
+		if files, name, err = a.Files(path); err != nil {
+			return none, err
+		}
 	}
 	data, err := readAll(files, name)
 	if err != nil {

@@ -56,7 +56,7 @@ func (a *App) tickets(ctx context.Context, r BooksRequest) (*seasonLoads, error)
 		l.now = a.Now().In(l.zone)
 	}
 	if r.Loads != "" {
-		more, err := readWith(a, r.Loads, func(name string, data []byte) ([]ledger.Entry, error) { return a.ReadLoads(name, data, l.zone) })
+		more, err := readWith(a, r.Beside, r.Loads, func(name string, data []byte) ([]ledger.Entry, error) { return a.ReadLoads(name, data, l.zone) })
 		if err != nil {
 			return nil, err
 		}

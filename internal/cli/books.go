@@ -13,6 +13,7 @@ import (
 // seasonFlags say which season is meant: a season file's, or a data file's.
 type seasonFlags struct {
 	Season string `arg:"" optional:"" help:"Your season file; left out, the season of the data file."`
+	Demo   bool   `help:"Use the built-in, invented farm."`
 	Now    string `placeholder:"2031-12-01T08:00:00-06:00" help:"As of this time, RFC 3339 with offset; left out: the season's as_of, or now."`
 	bookFlags
 }
@@ -28,6 +29,11 @@ func (f *seasonFlags) find(s *session) (files fs.FS, name, data string, now *tim
 		now = &at
 	}
 	switch {
+	case f.Demo && (f.Season != "" || slices.Contains(s.given, "--data")):
+		return nil, "", "", nil, refuse("flag.together", "--demo", "--demo is given beside another season.", "Leave one out.")
+	case f.Demo:
+		files, name, err = s.App.Demo()
+		return files, name, "", now, err
 	case f.Season == "":
 		return nil, "", f.data(), now, nil
 	case slices.Contains(s.given, "--data"):
@@ -60,6 +66,11 @@ func (booksCmd) Explain() string {
 		"--trace leads any figure back to its tickets, each with every line of its settlement."
 }
 
+// Examples are command lines that work as they stand.
+func (booksCmd) Examples() []string {
+	return []string{"books --demo", "books --demo --party orla", "books --demo --trace contract:oss-101"}
+}
+
 // Answer returns the JSON form.
 func (booksCmd) Answer() any { return answer.Books{} }
 
@@ -72,6 +83,9 @@ func (c booksCmd) Run(s *session) error {
 	var err error
 	if r.Files, r.Season, r.Book, r.Now, err = c.find(s); err != nil {
 		return err
+	}
+	if c.Demo && r.Loads+r.Cheques+r.Sheets == "" {
+		r = s.App.DemoBooks(r)
 	}
 	b, err := s.App.Books(s.ctx, r)
 	if err != nil {

@@ -35,6 +35,11 @@ func (priceCmd) Explain() string {
 		"at home, selling wet and, with --wait-moisture and --wait-loss, waiting bring. Waiting over many weathers is threshday plan's to weigh."
 }
 
+// Examples are command lines that work as they stand.
+func (priceCmd) Examples() []string {
+	return []string{"price --demo --field creek-80 --moisture 14.2", "price --demo --crop corn --moisture 20 --wait-moisture 17 --wait-loss 1.5"}
+}
+
 // Answer returns the JSON form.
 func (priceCmd) Answer() any { return answer.Price{} }
 

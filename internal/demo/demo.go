@@ -6,6 +6,7 @@ package demo
 import (
 	"embed"
 	"io/fs"
+	"time"
 )
 
 //go:embed farm starter
@@ -13,6 +14,16 @@ var files embed.FS
 
 // Season is the name of the season file in Farm.
 const Season = "season.toml"
+
+// Names of the tickets, cheques and settlement sheets in Farm, of the two weeks after the season file's own day.
+const (
+	Loads   = "books/loads.csv"
+	Cheques = "books/cheques.csv"
+	Sheets  = "books/sheets.json"
+)
+
+// BooksAt is the evening that the tickets are added up on.
+func BooksAt() time.Time { return time.Date(2004, time.October, 21, 23, 0, 0, 0, time.UTC) }
 
 // Farm returns the farm's files: season.toml, schedules and the weather record.
 func Farm() fs.FS {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
@@ -126,16 +127,15 @@ func (a *SeasonAudit) add(line AuditLine, rules map[string]*RuleSum) {
 	}
 }
 
-// ruleName joins the rules of an explanation.
+// ruleName joins the rules of an explanation, each once.
 func ruleName(changes []settlement.Change) string {
-	name := ""
+	var names []string
 	for _, c := range changes {
-		if name != "" {
-			name += " + "
+		if !slices.Contains(names, c.Rule) {
+			names = append(names, c.Rule)
 		}
-		name += c.Rule
 	}
-	return name
+	return strings.Join(names, " + ")
 }
 
 // judge holds one sheet against its load.
@@ -167,17 +167,17 @@ func (b *Book) judge(l *AuditLine) {
 		l.Difference = *l.Sheet.Net - l.Ours
 	}
 	if !one || partly {
-		b.bare(l, one)
+		bare(l, partly)
 		return
 	}
 	b.search(l, p, sales[0])
 }
 
 // bare judges a line of which only the net can be held against ours: a party's part, or a load at several prices.
-func (b *Book) bare(l *AuditLine, one bool) {
-	l.Why = "it is a part of a load, and only the amount is compared"
-	if !one {
-		l.Why = "the load has several prices, and only the amount is compared"
+func bare(l *AuditLine, partly bool) {
+	l.Why = "the load has several prices, and only the amount is compared"
+	if partly {
+		l.Why = "it is a part of a load, and only the amount is compared"
 	}
 	switch {
 	case l.Sheet.Net == nil:
