@@ -132,7 +132,7 @@ func (mo *morning) nextDay(v weather.Var) (low, high float64) {
 // rained reports whether a rain that counts fell in the last day, or is to come in the next in at least one of three weathers.
 func (mo *morning) rained() bool {
 	var fell float64
-	for h := mo.ensemble.Start - 24; h < mo.ensemble.Start; h++ {
+	for h := mo.ensemble.Start - 24; h < mo.ensemble.Start && mo.observed != nil; h++ {
 		if mm, ok := mo.observed.At(weather.RainMM, h); ok {
 			fell += mm
 		}

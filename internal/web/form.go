@@ -45,7 +45,7 @@ func newForm(body json.RawMessage, zone *time.Location) *form {
 var labels = map[string]string{
 	"fm": "Foreign material", "bcfm": "Broken corn and foreign material", "heat": "Heat damage", "device": "Read by", "at": "When", "on": "Day", "cash": "Cash price",
 	"from": "First day", "until": "Last day", "rain": "Chance of rain", "when": "When it rains", "amount": "How much", "of": "Entry", "why": "Reason", "into": "Other load",
-	"plants": "Plants", "lat": "Latitude", "lon": "Longitude", "zone": "Where",
+	"plants": "Plants", "lat": "Latitude", "lon": "Longitude", "zone": "Where", "mature": "Ripe on",
 }
 
 func labelOf(key string) string {
@@ -79,6 +79,9 @@ func keyOf(label string) string {
 	return strings.ReplaceAll(strings.ToLower(label), " ", "_")
 }
 
+// mostBoxWords is how many spaces the name of a box has; what is longer names something else.
+const mostBoxWords = 5
+
 // onForm turns a complaint into one beside its box.
 func onForm(c answer.Complaint) answer.Complaint {
 	c.Say = strings.TrimPrefix(c.Say, c.Where+": ")
@@ -86,9 +89,9 @@ func onForm(c answer.Complaint) answer.Complaint {
 		if text := answer.ChangeSaid(journal.Change{Key: c.Label, Old: c.Want, New: c.Got}); text != "" {
 			c.Say = "This entry is in the book already, and what came now says otherwise: " + text + ". It was not applied."
 		}
-		c.Label = "Entry"
+		c.Label = ""
 	}
-	if c.Where == "" && c.Label != "" {
+	if c.Where == "" && c.Label != "" && strings.Count(c.Label, " ") <= mostBoxWords {
 		c.Where = keyOf(c.Label)
 	}
 	return c
@@ -230,7 +233,14 @@ func printed(label, text string) (trade.Percent, error) {
 	return trade.Percent(math.Round(x)), nil
 }
 
-func percent(label, text string) (float64, error) { return quantity.ParsePercent(label, pointed(text)) }
+// percent reads a modelled percentage of 0 to 100.
+func percent(label, text string) (float64, error) {
+	x, err := quantity.ParsePercent(label, pointed(text))
+	if err == nil && (x < 0 || x > 100) {
+		err = &problem.InputError{Rule: "percent.range", Label: label, Got: text, Want: "0 to 100 %"}
+	}
+	return x, err
+}
 
 func number(label, text string) (float64, error) { return quantity.ParseNumber(label, pointed(text)) }
 

@@ -5,12 +5,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"net/http"
+	"runtime/debug"
 	"strconv"
-	"strings"
 	"sync"
-	"time"
 
 	"threshday/internal/answer"
 	"threshday/internal/app"
@@ -164,7 +162,7 @@ func (s *Server) make(ctx context.Context, seed uint64) (plan *keptPlan, err err
 	defer func() {
 		if bug := recover(); bug != nil {
 			number := incident()
-			s.set.Log.Error("planning broke", "incident", number, "bug", fmt.Sprint(bug))
+			s.set.Log.Error("planning broke", "incident", number, "bug", fmt.Sprint(bug), "stack", string(debug.Stack()))
 			err = fmt.Errorf("planning broke; the log has it under %s", number)
 		}
 	}()
@@ -192,90 +190,6 @@ func (s *Server) make(ctx context.Context, seed uint64) (plan *keptPlan, err err
 		return nil, err
 	}
 	return plan, s.set.App.KeepPlan(s.set.Data, m.Made, text)
-}
-
-func planOf(m *app.Morning) (*keptPlan, error) {
-	p := &keptPlan{planDoc: planDoc{
-		ID: m.Made.UTC().Format("20060102T150405.000") + "-" + m.Inputs[:8], Made: answer.Stamp(m.Made), Head: headDoc(m.Head), Program: m.Program,
-		Seed: m.Seed, Members: m.Members, Inputs: m.Inputs, Seconds: answer.Figure(m.Took.Seconds()),
-	}, Outlooks: map[string]json.RawMessage{}}
-	var err error
-	if p.Sheet, err = encode(answer.OfSheet(m.Sheet)); err != nil {
-		return nil, err
-	}
-	for i, o := range m.Outlooks {
-		if p.Outlooks[o.Field.ID], err = encode(fieldOf(p.ID, o, m.Losses[i])); err != nil {
-			return nil, err
-		}
-	}
-	p.Outlets, err = encode(worthOf(p.ID, m.Worth))
-	return p, err
-}
-
-// fieldLook is the outlook of a field with what waiting loses.
-type fieldLook struct {
-	answer.Outlook
-	Plan   string    `json:"plan"`
-	Losses []lossDoc `json:"losses"`
-}
-
-type lossDoc struct {
-	Day     string         `json:"day"`
-	LossPct *answer.Figure `json:"loss_pct"`
-	FitPct  answer.Figure  `json:"fit_pct"`
-}
-
-func fieldOf(plan string, o *app.FieldOutlook, losses []app.DayLoss) fieldLook {
-	out := fieldLook{Outlook: answer.OfOutlook(o), Plan: plan, Losses: []lossDoc{}}
-	for _, l := range losses {
-		out.Losses = append(out.Losses, lossDoc{l.Day.String(), answer.Known(l.LossPct), answer.Figure(100 * l.FitOdds)})
-	}
-	return out
-}
-
-type worthDoc struct {
-	Plan  string         `json:"plan"`
-	Crops []cropWorthDoc `json:"crops"`
-}
-
-type cropWorthDoc struct {
-	Crop      string          `json:"crop"`
-	Field     string          `json:"field"`
-	Moistures []answer.Figure `json:"moistures_pct"`
-	Ways      []wayDoc        `json:"ways"`
-	Best      []*int          `json:"best"`
-}
-
-type wayDoc struct {
-	To       string           `json:"to"`
-	Name     string           `json:"name"`
-	Contract string           `json:"contract,omitempty"`
-	Posted   answer.Figure    `json:"posted_usd"`
-	Net      []*answer.Figure `json:"net_usd_per_bu"`
-}
-
-func worthOf(plan string, all []app.CropWorth) worthDoc {
-	out := worthDoc{Plan: plan, Crops: []cropWorthDoc{}}
-	for _, c := range all {
-		one := cropWorthDoc{Crop: c.Crop.String(), Field: c.Field, Ways: []wayDoc{}}
-		for i, m := range c.MoisturePct {
-			one.Moistures = append(one.Moistures, answer.Figure(m))
-			var best *int
-			if b := c.Best[i]; b >= 0 {
-				best = &b
-			}
-			one.Best = append(one.Best, best)
-		}
-		for _, way := range c.Ways {
-			d := wayDoc{To: way.To, Name: way.Name, Contract: way.Contract, Posted: answer.Figure(way.PostedUSD)}
-			for _, x := range way.NetUSDPerBu {
-				d.Net = append(d.Net, answer.Known(x))
-			}
-			one.Ways = append(one.Ways, d)
-		}
-		out.Crops = append(out.Crops, one)
-	}
-	return out
 }
 
 // planState answers how far the plan in the making is.
@@ -332,110 +246,4 @@ func (s *Server) outlets(w http.ResponseWriter, r *http.Request) error {
 		return noPlan()
 	}
 	return tagged(w, r, id+"-outlets", body, true)
-}
-
-// A changedDoc says what a plan says otherwise than the one before, and why.
-type changedDoc struct {
-	Since     string           `json:"since"`
-	Fields    []fieldChangeDoc `json:"fields"`
-	SeasonWas answer.Figure    `json:"season_usd_was"`
-	Season    answer.Figure    `json:"season_usd"`
-	Because   []string         `json:"because"`
-}
-
-type fieldChangeDoc struct {
-	Field       string        `json:"field"`
-	AdviceWas   string        `json:"advice_was"`
-	Advice      string        `json:"advice"`
-	WaitDaysWas int           `json:"wait_days_was"`
-	WaitDays    int           `json:"wait_days"`
-	WorthWas    answer.Figure `json:"usd_per_acre_was"`
-	Worth       answer.Figure `json:"usd_per_acre"`
-	MoistureWas answer.Figure `json:"moisture_was_pct"`
-	Moisture    answer.Figure `json:"moisture_pct"`
-	Because     []string      `json:"because"`
-}
-
-// tellFrom is the difference in dollars an acre from which a field's change is told.
-const tellFrom = 1.0 // [judgement]
-
-// mostCauses bounds how many entries are told as causes.
-const mostCauses = 500
-
-// changes compares a plan with the one before and finds what came between them.
-func (s *Server) changes(ctx context.Context, before, now *keptPlan, zone *time.Location) (*changedDoc, error) {
-	var was, is answer.Sheet
-	if err := errors.Join(json.Unmarshal(before.Sheet, &was), json.Unmarshal(now.Sheet, &is)); err != nil {
-		return nil, err
-	}
-	lines, err := s.set.App.Since(ctx, s.set.Data, before.Head.Seq, mostCauses)
-	if err != nil {
-		return nil, err
-	}
-	out := &changedDoc{Since: before.Made, Fields: []fieldChangeDoc{}, SeasonWas: was.Season.ExpectedUSD, Season: is.Season.ExpectedUSD, Because: []string{}}
-	causes := causesOf(lines, now.Head.Seq, zone)
-	for _, c := range causes {
-		out.Because = append(out.Because, c.say)
-	}
-	out.Because = append(out.Because, between(before, now, &was, &is)...)
-	old := map[string]answer.Advice{}
-	for _, f := range was.Fields {
-		old[f.Field] = f
-	}
-	for _, f := range is.Fields {
-		o, ok := old[f.Field]
-		if !ok {
-			continue
-		}
-		d := fieldChangeDoc{
-			Field: f.Field, AdviceWas: o.Advice, Advice: f.Advice, MoistureWas: o.Moisture.MeanPct, Moisture: f.Moisture.MeanPct, Because: []string{},
-		}
-		d.WaitDaysWas, d.WorthWas = bestWait(o)
-		d.WaitDays, d.Worth = bestWait(f)
-		if d.Advice == d.AdviceWas && d.WaitDays == d.WaitDaysWas && math.Abs(float64(d.Worth-d.WorthWas)) < tellFrom {
-			continue
-		}
-		for _, c := range causes {
-			if c.touches(f.Field, f.Crop) {
-				d.Because = append(d.Because, c.say)
-			}
-		}
-		out.Fields = append(out.Fields, d)
-	}
-	return out, nil
-}
-
-// bestWait returns the wait worth most against cutting today.
-func bestWait(f answer.Advice) (days int, worth answer.Figure) {
-	first := true
-	for _, c := range f.Choices {
-		if c.WaitDays > 0 && (first || c.USDPerAcre > worth) {
-			days, worth, first = c.WaitDays, c.USDPerAcre, false
-		}
-	}
-	return days, worth
-}
-
-// between says what else differs between the two: time, seed, program.
-func between(before, now *keptPlan, was, is *answer.Sheet) []string {
-	var out []string
-	from, err1 := time.Parse(time.RFC3339, was.AsOf)
-	to, err2 := time.Parse(time.RFC3339, is.AsOf)
-	if gone := to.Sub(from); err1 == nil && err2 == nil && gone >= time.Hour {
-		text := fmt.Sprintf("%.0f hours went by", gone.Hours())
-		if gone < 90*time.Minute {
-			text = "An hour went by"
-		}
-		out = append(out, text)
-	}
-	if before.Seed != now.Seed {
-		out = append(out, "The weathers were drawn anew, with another seed")
-	}
-	if before.Program != now.Program {
-		out = append(out, "Another version of the program: "+strings.TrimPrefix(now.Program, "Threshday "))
-	}
-	if len(out) == 0 && before.Head == now.Head && before.Inputs != now.Inputs {
-		out = append(out, "The weather, a forecast or a schedule beside the data file is another")
-	}
-	return out
 }

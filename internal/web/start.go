@@ -180,9 +180,12 @@ func (b *beginner) fields() {
 		read(f, "mature", "", quantity.ParseDay, &one.Mature)
 		read(f, "planted", "", quantity.ParseDay, &one.Planted)
 		read(f, "relative_maturity", "", number, &one.RelativeMaturity)
-		f.need(one.Mature != nil || one.Planted != nil && one.RelativeMaturity != nil, "mature", "the day half the plants were or will be ripe, or the day it was planted and its relative maturity")
+		dated := one.Mature != nil || one.Planted != nil && one.RelativeMaturity != nil && one.Crop != crop.Soybean
+		f.need(dated, "mature", "the day half the plants were or will be ripe; but for soybean, the day it was planted and its relative maturity say it too")
 		f.oneOf("evenness", &one.Evenness, "even", "some", "uneven")
 		b.reading(f, one.ID)
+		ripe := one.Mature == nil || !calendar.DayOf(b.now, b.zone).Before(*one.Mature)
+		f.need(!ripe || f.text("moisture") != "", "moisture", "a reading of today: the weather since it ripened is not recorded here")
 		if limit, ok := b.season.Prefer.Limits[one.Crop]; one.Crop != crop.Unknown && (!ok || limit == 0) {
 			b.wrong = append(b.wrong, &problem.InputError{Rule: "box.missing", Label: "Limit for " + one.Crop.String(), Want: "the wettest you cut it at, percent", Where: problem.Place{Path: "limits"}})
 			if b.season.Prefer.Limits == nil {

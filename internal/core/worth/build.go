@@ -160,6 +160,9 @@ func (b *builder) rateForCost(c *farm.Combine, f *farm.Field) float64 {
 func (b *builder) deadline(f *farm.Field) int {
 	first := b.out.Span.DayOf(0)
 	last := b.in.Season.Prefer.SeasonEnd
+	if last.IsZero() {
+		last = first.AddDays(b.out.Table.Days() - 1)
+	}
 	for _, c := range b.in.Season.Contracts {
 		if c.Crop == f.Crop && c.Bu > c.AppliedBu && c.Until.Before(last) && !c.Until.Before(first) {
 			last = c.Until

@@ -122,8 +122,12 @@ func (b *builder) evidence(id string) (readings []drydown.Reading, seen []drydow
 				Want: "device meter, bite, combine or ticket; zone whole, low, knob or load",
 			}
 		}
+		at := calendar.HourOf(r.At.Add(30 * time.Minute))
+		if calendar.HourOf(r.At) <= b.in.Now {
+			at = min(at, b.in.Now) // what was read within this hour counts from now on, not only from the next
+		}
 		readings = append(readings, drydown.Reading{
-			ID: r.ID, At: calendar.HourOf(r.At.Add(30 * time.Minute)), WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone, Load: r.Load,
+			ID: r.ID, At: at, WB: r.Moisture.Float(), Device: device, Name: r.Name, Spots: r.Spots, Zone: zone, Load: r.Load,
 		})
 	}
 	for _, s := range b.in.Season.Stages {

@@ -86,11 +86,12 @@ func (b *builder) combines() error {
 	if len(b.in.Season.Combines) == 0 {
 		return &problem.InputError{Rule: "combine.none", Label: "combines", Want: "at least one [[combine]] with a head for each crop", Next: "Without a combine there is nothing to plan."}
 	}
+	end := b.in.Season.Prefer.SeasonEnd // zero: the table ends the season
 	for i := range b.in.Season.Combines {
 		c := &b.in.Season.Combines[i]
 		row := CombineRow{ID: c.ID, StartIn: slices.IndexFunc(b.in.Season.Fields, func(f farm.Field) bool { return f.ID == c.StartsIn })}
 		row.Runs = b.out.Span.Within(b.in.Season.Prefer.WorkFrom, b.in.Season.Prefer.WorkUntil, func(d calendar.Day) bool {
-			return !slices.Contains(b.in.Season.Prefer.DaysOff, d.Weekday()) && !d.After(b.in.Season.Prefer.SeasonEnd) &&
+			return !slices.Contains(b.in.Season.Prefer.DaysOff, d.Weekday()) && (end.IsZero() || !d.After(end)) &&
 				(c.OutUntil == nil || !d.Before(*c.OutUntil))
 		})
 		for f := range b.in.Season.Fields {
