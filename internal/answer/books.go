@@ -54,6 +54,7 @@ type Contract struct {
 	Value     string   `json:"value_usd"`
 	Net       string   `json:"net_usd"`
 	ShortFees *string  `json:"short_usd_per_bu"`
+	BuyOut    *string  `json:"buy_out_usd"` // of what is left, at the bid of now; null: nothing is left, or it cannot be told
 }
 
 type Promise struct {
@@ -214,6 +215,9 @@ func contractsOf(v *app.BooksView) []Contract {
 		}
 		if c.From != nil {
 			one.From = c.From.String()
+		}
+		if cost, _, ok := v.Book.BuyOut(&c.ContractState); ok {
+			one.BuyOut = new(cost.Total.String())
 		}
 		if p, ok := c.Price.Price(c.Until); ok {
 			one.Price = priceOrNil(&p)

@@ -30,12 +30,14 @@ type LotChoice struct {
 
 // grade fills the load's readings beside moisture: the field's own, or what every schedule takes nothing for, which is said.
 func (p *pricer) grade() {
+	var all []*settlement.Terms
 	for _, o := range p.sheet.Offers {
-		buyer, ok := o.offer.(market.Outlet)
-		if !ok {
-			continue
+		if buyer, ok := o.offer.(market.Outlet); ok {
+			all = append(all, buyer.Terms)
 		}
-		for _, f := range buyer.Terms.Needs() {
+	}
+	for _, terms := range all {
+		for _, f := range terms.Needs() {
 			if _, known := p.sheet.Load.Readings.Of(f); known || f == settlement.Moisture {
 				continue
 			}
@@ -45,36 +47,11 @@ func (p *pricer) grade() {
 					continue
 				}
 			}
-			free := p.free(f)
+			free := settlement.Free(f, all...)
 			p.sheet.Load.Readings = p.sheet.Load.Readings.With(f, free)
 			p.assume(capital(f.Words()), free.String()+" "+f.Unit()+", nothing taken", "not given; the limit at which the first outlet starts to charge")
 		}
 	}
-}
-
-// free returns the reading of f at which no schedule here takes anything: the least of the limits that count above them, the
-// greatest of those that count below.
-func (p *pricer) free(f settlement.Factor) trade.Percent {
-	var out *trade.Percent
-	for _, o := range p.sheet.Offers {
-		buyer, ok := o.offer.(market.Outlet)
-		if !ok {
-			continue
-		}
-		for _, row := range buyer.Terms.Schedule().Rows {
-			if row.Factor != f || row.From == nil {
-				continue
-			}
-			n, exact := row.From.Units(2)
-			if x := trade.Percent(n); exact && (out == nil || row.Direction == settlement.Above && x < *out || row.Direction == settlement.Below && x > *out) {
-				out = &x
-			}
-		}
-	}
-	if out == nil {
-		return 0
-	}
-	return *out
 }
 
 // choice weighs drying, selling wet and waiting for the lot.

@@ -165,6 +165,7 @@ func printContracts(p *printer, v *app.BooksView) {
 		g.add(c.ID, c.Outlet, c.Crop.String(), c.Party, c.Until.String(), bu(c.Promised), bu(c.Applied+c.Filled), left, price, usd(c.Net))
 	}
 	p.titled("Contracts", &g, "No contract is in the season.")
+	printBuyOuts(p, v)
 	h := grid{head: []string{"promised by", "of", "promised bu", "delivered", "in bins", "counted on", "short"}, left: 2}
 	for _, x := range v.Promises {
 		if v.Of(x.Party) {
@@ -173,6 +174,21 @@ func printContracts(p *printer, v *app.BooksView) {
 	}
 	if len(h.rows) > 0 {
 		p.titled("Promises against the harvest (counted on: what stands brings more in nine autumns of ten)", &h, "")
+	}
+}
+
+// printBuyOuts says what the bushels still missing would cost if they never came.
+func printBuyOuts(p *printer, v *app.BooksView) {
+	any := false
+	for _, c := range v.ContractSums() {
+		if cost, bid, ok := v.Book.BuyOut(&c.ContractState); ok && v.Of(c.Party) {
+			any = true
+			p.hung("  ", fmt.Sprintf("%s: not delivering the %s bu that are left would cost $%s at today's bid of $%s: $%s market over contract, $%s fee.",
+				c.ID, bu(c.Left()), money(cost.Total), bid.Fixed(), money(cost.Market), money(cost.Fee)))
+		}
+	}
+	if any {
+		p.line("")
 	}
 }
 

@@ -143,7 +143,7 @@ func (r *scheduleReading) title() string {
 
 // span returns where the drawing begins and ends.
 func (r *scheduleReading) span(from, to *wetBasis) (low, high trade.Percent) {
-	free := r.terms.Free(r.factor)
+	free := settlement.Free(r.factor, r.terms)
 	if usual := crop.UsualBases(r.schedule.Crop); r.factor == settlement.Moisture && len(usual) > 0 {
 		free = usual[0].Moisture
 	}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/market"
@@ -90,4 +91,19 @@ func (p Promise) Doubt() (problem.Finding, bool) {
 			p.Party, p.Promised, p.Crop, p.Delivered, p.InBins, p.CountedOn, p.Short),
 		Next: "Promise no more, and ask the buyer in time what a shortfall costs.",
 	}, true
+}
+
+// BuyOut returns what buying out of the bushels a contract is short would cost at the newest bid that stands now, and that bid. False
+// where nothing is short, the contract states no fee or its price is open, or no bid stands. The contract's own words decide.
+func (b *Book) BuyOut(c *ContractState) (market.BuyOut, trade.Price, bool) {
+	price, priced := c.Price.Price(c.Until)
+	if c.Left() == 0 || c.ShortFee == nil || !priced {
+		return market.BuyOut{}, 0, false
+	}
+	now := &Ticket{Place: c.Outlet, Day: calendar.DayOf(b.setup.Now, b.setup.Zone), Weighed: Times{Gross: b.setup.Now}}
+	_, bid, stands := b.index.bidFor(now, c.Crop, b.setup.Zone)
+	if !stands {
+		return market.BuyOut{}, 0, false
+	}
+	return market.BuyOutOf(c.Left(), price, bid, *c.ShortFee, false), bid, true
 }

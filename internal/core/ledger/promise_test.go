@@ -8,6 +8,7 @@ import (
 	"threshday/internal/core/farm"
 	"threshday/internal/core/ledger"
 	"threshday/internal/core/market"
+	"threshday/internal/core/trade"
 )
 
 // One field of 80 acres at 100 bu with 10 %: the tenth percentile is 8,000 * (1 - 1.28155 * 0.10) = 6,974.76 bu.
@@ -46,5 +47,25 @@ func TestPromisesAreHeldAgainstWhatMayBeCountedOn(t *testing.T) {
 	s.Contracts[0].Promised = 1_600_000
 	if _, ok := ledger.Build(s, nil).Promises(func(*farm.Field) float64 { return 0 })[0].Doubt(); ok {
 		t.Error("what is there to be delivered is doubted")
+	}
+}
+
+// 1,240 bu short of a contract at 4.22 with the market at 4.55 and a fee of ten cents: 409.20 and 124.00. [market-worked]
+func TestWhatBuyingOutOfAContractWouldCost(t *testing.T) {
+	s := home(t)
+	cash, fee := trade.Price(455000), trade.Price(10000)
+	s.Bids[1].Cash = &cash
+	s.Contracts = []ledger.Contract{{
+		ID: "H-1", Outlet: "elevator", Party: "tenant", Crop: crop.Corn, Promised: 10_000_000, Applied: 8_760_000, Until: calendar.MustDay("2031-12-31"),
+		Price: market.NewCash(422000, calendar.Day{}), ShortFee: &fee,
+	}}
+	b := ledger.Build(s, nil)
+	cost, bid, ok := b.BuyOut(&b.Contracts[0])
+	if !ok || cost.Market != 409_20 || cost.Fee != 124_00 || cost.Total != 533_20 || bid != cash {
+		t.Errorf("%+v at %s, %v", cost, bid, ok)
+	}
+	b.Contracts[0].ShortFee = nil
+	if _, _, ok := b.BuyOut(&b.Contracts[0]); ok {
+		t.Error("a fee that nobody states is taken as none")
 	}
 }

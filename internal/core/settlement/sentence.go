@@ -165,7 +165,7 @@ func (t *Terms) Curve(f Factor, p Prices, low, high trade.Percent) []CurvePoint 
 		load.Day = *t.schedule.ValidFrom
 	}
 	for _, need := range t.Needs() {
-		load.Readings = load.Readings.With(need, t.Free(need))
+		load.Readings = load.Readings.With(need, Free(need, t))
 	}
 	var out []CurvePoint
 	for x := low.Round(tenth, trade.Ceiling); x <= high; x += tenth {
@@ -180,17 +180,19 @@ func (t *Terms) Curve(f Factor, p Prices, low, high trade.Percent) []CurvePoint 
 	return out
 }
 
-// Free returns the reading of f at which the schedule takes and adds nothing yet: the least of the limits that count above them, the
-// greatest of those that count below; 0 where it has no row for f.
-func (t *Terms) Free(f Factor) trade.Percent {
+// Free returns the reading of f at which none of those terms takes or adds anything yet: the least of the limits that count above
+// them, the greatest of those that count below; 0 where none has a row for f.
+func Free(f Factor, all ...*Terms) trade.Percent {
 	var out *trade.Percent
-	for _, row := range t.schedule.Rows {
-		if row.Factor != f || row.From == nil {
-			continue
-		}
-		n, exact := row.From.Units(2)
-		if x := trade.Percent(n); exact && (out == nil || row.Direction == Above && x < *out || row.Direction == Below && x > *out) {
-			out = &x
+	for _, t := range all {
+		for _, row := range t.schedule.Rows {
+			if row.Factor != f || row.From == nil {
+				continue
+			}
+			n, exact := row.From.Units(2)
+			if x := trade.Percent(n); exact && (out == nil || row.Direction == Above && x < *out || row.Direction == Below && x > *out) {
+				out = &x
+			}
 		}
 	}
 	if out == nil {
