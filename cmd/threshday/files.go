@@ -11,6 +11,7 @@ import (
 	"threshday/internal/feeds/boundaryfile"
 	"threshday/internal/feeds/schedulefile"
 	"threshday/internal/feeds/scheduletoml"
+	"threshday/internal/feeds/treefile"
 )
 
 // files joins the command line to the files it reads by itself.
@@ -37,6 +38,7 @@ func files() cli.Files {
 		Example:  scheduletoml.Family,
 		Ticket:   schedulefile.ReadTicket,
 		Sheet:    schedulefile.ReadSheet,
+		Tree:     treefile.Read,
 		Audit:    func(r settlement.AuditResult) any { return schedulefile.NewAuditAnswer(r) },
 		Statement: func(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection, doubts []problem.Finding) any {
 			a := schedulefile.NewAnswer(terms, s, rejection)

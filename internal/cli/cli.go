@@ -64,6 +64,7 @@ type root struct {
 	Start      startCmd      `cmd:"" help:"Write a small farm into a new folder, to change into your own."`
 	Outlook    outlookCmd    `cmd:"" help:"Show how wet a field is and will be, hour by hour."`
 	Backtest   backtestCmd   `cmd:"" help:"Replay recorded autumns: what the plan, rules of thumb and foresight would have earned."`
+	Solve      solveCmd      `cmd:"" help:"Plan a season given as raw tables, to check the planner against other solvers."`
 	Import     importCmd     `cmd:"" help:"Put a season file into the data file."`
 	Export     exportCmd     `cmd:"" help:"Write the season of the data file as a season file."`
 	Weather    weatherCmd    `cmd:"" help:"Fetch, import, show, enter and score the weather that plans stand on."`

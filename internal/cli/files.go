@@ -6,6 +6,7 @@ import (
 
 	"threshday/internal/core/crop"
 	"threshday/internal/core/problem"
+	"threshday/internal/core/scenario"
 	"threshday/internal/core/settlement"
 	"threshday/internal/pencil"
 )
@@ -23,6 +24,8 @@ type Files struct {
 	Example  func(name string) ([]byte, bool)
 	Ticket   func(file string, data []byte) (settlement.Load, error)
 	Sheet    func(file string, data []byte) (settlement.Sheet, error)
+	// Tree reads a season as raw tables.
+	Tree func(file string, data []byte) (*scenario.Tree, error)
 	// Audit returns the JSON form of an audit.
 	Audit func(settlement.AuditResult) any
 	// Statement returns the JSON form of a statement; rejection is nil when the load was accepted, doubts are those on the
