@@ -2,6 +2,7 @@ package app
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -79,14 +80,28 @@ func bandOf(x []float64) Band {
 	return Band{Mean: sum / float64(len(x)), P10: worth.Quantile(x, 0.1), P90: worth.Quantile(x, 0.9)}
 }
 
-// stationSaid says where the record was measured and what that does to it; empty where there is none.
+// stationSaid says where each record was measured and what that does to it; empty where there is none.
 func (mo *morning) stationSaid() string {
-	switch {
-	case mo.record == nil:
-		return ""
-	case mo.station().Airport:
+	var parts []string
+	kind := mo.season.Farm.Weather.StationKind
+	if name := mo.season.Farm.Weather.Record; name != "" {
+		parts = append(parts, kindSaid(kind))
+	}
+	for _, f := range mo.files {
+		if f.Station == "" {
+			f.Station = kind
+		}
+		parts = append(parts, f.Name+" in the data file: "+kindSaid(f.Station))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// kindSaid says what a kind of station does to a record.
+func kindSaid(kind string) string {
+	switch kind {
+	case airport:
 		return "airport: it hides dew, so dew points of hours without sun are raised by 1 °C"
-	case mo.season.Farm.Weather.StationKind == "":
+	case "":
 		return "rural, assumed; if it stands on an airport, say so with station under [farm.weather], for airports hide dew"
 	}
 	return "rural: taken as measured"

@@ -92,9 +92,7 @@ func (a *App) ImportWeather(ctx context.Context, r WeatherImport) (*ImportedWeat
 			out.Missing++
 		}
 	}
-	mo.season.Farm.Weather.StationKind = f.Station
-	mo.record = rec
-	out.Station = mo.stationSaid()
+	out.Station = kindSaid(f.Station)
 	return out, a.enoughFor(ctx, plan, mo, out)
 }
 

@@ -59,3 +59,21 @@ func sound(t *testing.T, s *weather.Series, strict bool) {
 		}
 	}
 }
+
+// Seeds of the archive's formats for FuzzRead are small; the fixed form needs whole lines.
+func FuzzArchive(f *testing.F) {
+	f.Add(dly("TMAX", "  217  7", "  -28  7", "  183 S7") + dly("TMIN", "   80  7"))
+	f.Add("USC00999999,20241002,TMAX,200,,,7,0700\nUSC00999999,20241002,TMIN,50,,,7,0700\n")
+	f.Add("STATION,DATE,TMAX,TMAX_ATTRIBUTES,TMIN\nX,2024-10-01,217,\",,7,0700\",80\n")
+	f.Add("STATION,DATE,REPORT_TYPE,HourlyDryBulbTemperature,HourlySkyConditions\n1,2024-10-01T00:53:00,FM-15,50,BKN:07 30\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, rep, err := Read(strings.NewReader(text), "w.csv", Options{Offset: &lst})
+		var input *problem.InputError
+		switch {
+		case err != nil && (s != nil || !errors.As(err, &input) || input.Want == ""):
+			t.Fatalf("got %v and %v", s, err)
+		case err == nil && (s == nil || s.Len() == 0 || rep.Rows == 0):
+			t.Fatal("an answer without hours")
+		}
+	})
+}

@@ -1,12 +1,12 @@
-// Package weatherfile reads hourly weather from files: plain CSV with a header, and ISD-Lite as the US national
-// archive serves it, both also gzipped. It turns what stands there into a [weather.Series] of the farm's
-// quantities and reports what the file did not have and what was put in its place.
+// Package weatherfile reads recorded weather from files, also gzipped: plain CSV with a header, hours or days, and what the US
+// national archive serves: ISD-Lite, Local Climatological Data, and GHCN-Daily in its three forms. It turns what stands there
+// into a [weather.Series] of the farm's quantities and reports what the file did not have and what was put in its place.
 //
 // A file is taken whole or refused whole. A refusal is a [problem.InputError], or several, each naming the
 // file, the line and the column. Nothing is guessed about units: they stand in the column's name.
 //
-// It leaves out daily files, forecasts and the archives' other formats. docs/reference/weather-files.md describes
-// the formats for the people who make such files. [isd-lite]
+// It leaves out forecasts and the archives' other formats. docs/reference/weather-files.md describes the formats for the
+// people who make such files. [isd-lite] [ghcn-daily] [noaa-lcd]
 package weatherfile
 
 import (
@@ -52,7 +52,7 @@ const (
 // A Report says what became of a file.
 type Report struct {
 	File     string
-	Format   string // "plain CSV", "ISD-Lite"
+	Format   string // "plain CSV", "ISD-Lite", "GHCN-Daily", ...
 	Rows     int    // rows with data
 	Start    calendar.Hour
 	End      calendar.Hour     // after the last hour
@@ -73,7 +73,7 @@ const (
 	sparsest    = 20
 )
 
-// Open reads a file of either format, gzipped or not, whatever its name ends in.
+// Open reads a file of any of the formats, gzipped or not, whatever its name ends in.
 func Open(path string, o Options) (*weather.Series, Report, error) {
 	f, err := os.Open(path) //nolint:gosec // the path is the user's own
 	if err != nil {
@@ -83,7 +83,7 @@ func Open(path string, o Options) (*weather.Series, Report, error) {
 	return Read(f, filepath.Base(path), o)
 }
 
-// Read reads weather of either format, gzipped or not; name is what messages call it.
+// Read reads weather of any of the formats, gzipped or not; name is what messages call it.
 func Read(r io.Reader, name string, o Options) (*weather.Series, Report, error) {
 	text, err := unpack(r, name, largestFile)
 	if err != nil {
@@ -96,6 +96,12 @@ func Read(r io.Reader, name string, o Options) (*weather.Series, Report, error) 
 	}
 	if looksLikeISDLite(text) {
 		return readISDLite(text, name, o)
+	}
+	if looksLikeLCD(text) {
+		return readLCD(text, name, o)
+	}
+	if s, rep, err, ok := readDays(text, name, o); ok {
+		return s, rep, err
 	}
 	return readCSV(text, name, o)
 }
