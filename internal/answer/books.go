@@ -216,7 +216,7 @@ func contractsOf(v *app.BooksView) []Contract {
 		if c.From != nil {
 			one.From = c.From.String()
 		}
-		if cost, _, ok := v.Book.BuyOut(&c.ContractState); ok {
+		if cost, _, ok := v.BuyOut(&c.ContractState); ok {
 			one.BuyOut = new(cost.Total.String())
 		}
 		if p, ok := c.Price.Price(c.Until); ok {

@@ -181,7 +181,7 @@ func printContracts(p *printer, v *app.BooksView) {
 func printBuyOuts(p *printer, v *app.BooksView) {
 	any := false
 	for _, c := range v.ContractSums() {
-		if cost, bid, ok := v.Book.BuyOut(&c.ContractState); ok && v.Of(c.Party) {
+		if cost, bid, ok := v.BuyOut(&c.ContractState); ok && v.Of(c.Party) {
 			any = true
 			p.hung("  ", fmt.Sprintf("%s: not delivering the %s bu that are left would cost $%s at today's bid of $%s: $%s market over contract, $%s fee.",
 				c.ID, bu(c.Left()), money(cost.Total), bid.Fixed(), money(cost.Market), money(cost.Fee)))

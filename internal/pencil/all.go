@@ -24,6 +24,7 @@ type All struct {
 	Bin       binCmd       `cmd:"" help:"Bushels in a round bin."`
 	Storage   storageCmd   `cmd:"" help:"How long grain keeps at a moisture and temperature."`
 	Dry       dryCmd       `cmd:"" help:"What drying grain takes, costs and leaves."`
+	Carry     carryCmd     `cmd:"" help:"The later price that pays for keeping grain."`
 	Breakeven breakevenCmd `cmd:"" help:"How many more miles a better price pays for."`
 	Area      areaCmd      `cmd:"" help:"Acres inside field boundaries."`
 }
