@@ -1,0 +1,56 @@
+// The program on the device: the same Go code as the server's, for sums with no network.
+import type { Statement, Trouble } from './api';
+
+export interface PencilFlag { name: string; help: string; accepts: string; example: string; default: string; needed: boolean; list: boolean; choices: string[] | null }
+export interface Pencil { name: string; summary: string; detail: string; group: string; flags: PencilFlag[] | null; examples: string[] | null }
+export type Result<T> = { ok: T; error?: undefined } | { ok?: undefined; error: Trouble; findings?: Trouble[] };
+
+interface Program {
+  pencil(name: string, ...args: string[]): string;
+  pencils(): string;
+  settle(schedule: string, ticket: string, price: string): string;
+}
+declare global {
+  var threshday: Program | undefined;
+  class Go { importObject: WebAssembly.Imports; run(instance: WebAssembly.Instance): Promise<void> }
+}
+
+let loading: Promise<Program> | undefined;
+
+/** program loads the device's program once, when it is first needed. */
+export function program(): Promise<Program> {
+  return loading ??= load().catch((err: unknown) => {
+    loading = undefined;
+    throw err;
+  });
+}
+
+async function load(): Promise<Program> {
+  await new Promise<void>((done, fail) => {
+    const script = document.createElement('script');
+    script.src = '/wasm_exec.js';
+    script.onload = () => done();
+    script.onerror = () => fail(new Error('the program is not on this device yet'));
+    document.head.append(script);
+  });
+  const go = new Go();
+  const answer = await fetch('/threshday.wasm');
+  if (!answer.ok) throw new Error('the program is not on this device yet');
+  const { instance } = await WebAssembly.instantiate(await answer.arrayBuffer(), go.importObject);
+  void go.run(instance);
+  for (let n = 0; !globalThis.threshday && n < 200; n++) await new Promise((done) => setTimeout(done, 10));
+  if (!globalThis.threshday) throw new Error('the program did not start');
+  return globalThis.threshday;
+}
+
+export async function pencils(): Promise<Pencil[]> {
+  const got = JSON.parse((await program()).pencils()) as Result<Pencil[]>;
+  if (got.error) throw new Error(got.error.say);
+  return got.ok!;
+}
+export async function pencil(name: string, args: string[]): Promise<Result<Record<string, unknown>>> {
+  return JSON.parse((await program()).pencil(name, ...args)) as Result<Record<string, unknown>>;
+}
+export async function settle(schedule: unknown, ticket: unknown, price: string): Promise<Result<Statement>> {
+  return JSON.parse((await program()).settle(JSON.stringify(schedule), JSON.stringify(ticket), price)) as Result<Statement>;
+}
