@@ -28,6 +28,7 @@ type Outlook struct {
 	Stale    []string      `json:"stale"`
 	Assumed  []Assumed     `json:"assumed"`
 	Cautions []Caution     `json:"cautions"`
+	Sample   *Sample       `json:"next_reading"`
 }
 
 // An OutlookHour is one hour of it, over all weathers. Keys of maps are limits, percent wet basis.
@@ -105,6 +106,45 @@ type Caution struct {
 	Source string `json:"source,omitempty"`
 }
 
+// A Sample says where to read a field next and what that is worth today. Spots is 0 where no look changes what to do.
+type Sample struct {
+	Device  string       `json:"device"`
+	Name    string       `json:"name,omitempty"`
+	Zone    string       `json:"zone"`
+	Spots   int          `json:"spots"`
+	USD     Figure       `json:"usd"`
+	SEUSD   Figure       `json:"se_usd"`
+	KnowUSD Figure       `json:"exactly_known_usd"`
+	MostUSD Figure       `json:"at_most_usd"`
+	SDPct   Figure       `json:"sd_pct"`
+	LeftPct Figure       `json:"sd_after_pct"`
+	Steps   []SampleStep `json:"steps"`
+	Say     string       `json:"say"`
+}
+
+// A SampleStep is a look at so many spots.
+type SampleStep struct {
+	Spots   int    `json:"spots"`
+	USD     Figure `json:"usd"`
+	SEUSD   Figure `json:"se_usd"`
+	LeftPct Figure `json:"sd_after_pct"`
+}
+
+// OfSample returns the document of an advice; null where there is none.
+func OfSample(a *app.SampleAdvice) *Sample {
+	if a == nil {
+		return nil
+	}
+	out := &Sample{
+		Device: a.Device, Name: a.Name, Zone: a.Zone, Spots: a.Spots, USD: Figure(a.USD), SEUSD: Figure(a.SEUSD), KnowUSD: Figure(a.KnowUSD), MostUSD: Figure(a.MostUSD),
+		SDPct: Figure(a.SDPct), LeftPct: Figure(a.LeftPct), Steps: []SampleStep{}, Say: a.Say,
+	}
+	for _, s := range a.Steps {
+		out.Steps = append(out.Steps, SampleStep{s.Spots, Figure(s.USD), Figure(s.SEUSD), Figure(s.LeftPct)})
+	}
+	return out
+}
+
 // OfOutlook returns the document of a field's outlook.
 func OfOutlook(o *app.FieldOutlook) Outlook {
 	in := o.AsOf.Location()
@@ -112,7 +152,7 @@ func OfOutlook(o *app.FieldOutlook) Outlook {
 	out := Outlook{
 		Field: o.Field.ID, Crop: o.Field.Crop.String(), AsOf: Stamp(o.AsOf), Members: o.Members, LimitPct: Figure(o.LimitPct),
 		Hours: []OutlookHour{}, Days: []OutlookDay{}, Readings: []Evidence{}, Devices: []Device{}, Maturity: List(o.Maturity), Weather: o.Weather.Ensemble, Ahead: OfForecasts(o.Weather.Sources, o.AsOf),
-		Stale: List(o.Stale), Assumed: []Assumed{}, Cautions: []Caution{},
+		Stale: List(o.Stale), Assumed: []Assumed{}, Cautions: []Caution{}, Sample: OfSample(o.Sample),
 		Ground: Ground{Figure(o.Ground.WetnessPct), Figure(o.Ground.BearsPct), Figure(o.Ground.BearsSDPct), o.Ground.Say, List(o.Ground.Notes)},
 	}
 	if o.Weather.Outlook != nil {

@@ -51,6 +51,7 @@ type Advice struct {
 	Goes      []Goes    `json:"goes"`
 	Readings  []Reading `json:"readings"`
 	Maturity  []string  `json:"maturity"`
+	Sample    *Sample   `json:"next_reading"`
 }
 
 // A Moisture is a mean with its 10 and 90 % points.
@@ -206,6 +207,7 @@ func adviceOf(f app.FieldAdvice) Advice {
 		Field: f.ID, Name: f.Name, Crop: f.Crop, AcresLeft: Figure(f.AcresLeft), LimitPct: Figure(f.LimitPct), Advice: string(f.Advice),
 		Moisture: Moisture{Figure(f.MoisturePct.Mean), Figure(f.MoisturePct.P10), Figure(f.MoisturePct.P90)},
 		TossUp:   f.TossUp, Because: f.Because, Choices: []Choice{}, Flips: []Flip{}, Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
+		Sample: OfSample(f.Sample),
 	}
 	for _, c := range f.Choices {
 		one := Choice{

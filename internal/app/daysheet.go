@@ -73,8 +73,9 @@ type FieldAdvice struct {
 	Choices        []Choice
 	Readings       []ReadingEffect
 	Flips          []Flip
-	Goes           []Destined // where the field's grain goes over the season, largest share first
-	Maturity       []string   // how its date was found, a sentence each
+	Goes           []Destined    // where the field's grain goes over the season, largest share first
+	Maturity       []string      // how its date was found, a sentence each
+	Sample         *SampleAdvice // where to read it next; nil: nothing is left to decide
 }
 
 // A Band is a mean with its 10 and 90 % points over the members.

@@ -12,6 +12,7 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/drydown"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/planner"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/weather"
 )
@@ -32,6 +33,7 @@ type FieldOutlook struct {
 	Stale    []string
 	Assumed  []Assumption
 	Cautions []Caution
+	Sample   *SampleAdvice // where to read it next, by the season's plan; nil: nothing is left to decide
 }
 
 // An OutlookRequest asks for the outlook of one field.
@@ -61,7 +63,13 @@ func (a *App) Outlook(ctx context.Context, r OutlookRequest) (*FieldOutlook, err
 	if hours == 0 {
 		hours = outlookHours
 	}
-	return mo.outlook(f, hours), nil
+	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.workers()})
+	if err != nil {
+		return nil, err
+	}
+	out := mo.outlook(f, hours)
+	out.Sample = mo.sample(plan, f)
+	return out, nil
 }
 
 // outlook returns what is to come in field f.

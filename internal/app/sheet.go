@@ -154,6 +154,7 @@ func (mo *morning) advice(p *planner.Plan, f int) FieldAdvice {
 	a.Goes = mo.goes(p, f)
 	mo.decide(&a, f, p)
 	a.Flips = flips(&a, facts, p.Waits[f])
+	a.Sample = mo.sample(p, f)
 	return a
 }
 

@@ -130,6 +130,9 @@ func (p *printer) because(fields []app.FieldAdvice) {
 		for _, r := range f.Readings {
 			p.hung("  "+pad("", 17)+"  ", readingWords(r))
 		}
+		if f.Sample != nil && f.Sample.Spots > 0 {
+			p.hung("  "+pad("", 17)+"  ", f.Sample.Say)
+		}
 	}
 }
 

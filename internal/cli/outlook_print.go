@@ -88,6 +88,9 @@ func (p *printer) outlookBasis(o *app.FieldOutlook) {
 		devices = append(devices, d.Say)
 	}
 	p.section("Devices", devices)
+	if o.Sample != nil {
+		p.section("Read next", []string{o.Sample.Say})
+	}
 	p.section("Ground", append([]string{o.Ground.Say}, o.Ground.Notes...))
 	p.section("Maturity", o.Maturity)
 	p.section("Weather", []string{strings.Join(append([]string{o.Weather.Ensemble + "."}, o.Weather.Ahead...), " ")})

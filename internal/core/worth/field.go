@@ -230,6 +230,11 @@ func (b *builder) standing(i int, w *cropWeather, soil *soil, post *drydown.Post
 		return err
 	}
 	s.Before = b.past(field, post, w, s.Rules)
+	now := post.State()
+	facts.Green = field.GreenShare(&now)
+	for _, t := range s.Before {
+		facts.Wettings += float64(t.Wettings()) / float64(len(s.Before))
+	}
 	rain := func(m int, h calendar.Hour) float64 {
 		return float64(b.in.Ensemble.Row(weather.RainMM, m)[h-b.in.Ensemble.Start])
 	}
