@@ -12,6 +12,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -29,6 +30,7 @@ type loopback struct {
 	srv    *httptest.Server
 	grid   func() string // what the grid says now
 	status int           // other than 200: the answer of the service
+	keyed  bool          // the ensemble service was asked under the farm's key
 	folder string
 	now    time.Time
 }
@@ -44,6 +46,9 @@ func startLoopback(t *testing.T) *loopback {
 		switch {
 		case strings.HasPrefix(r.URL.Path, "/points/"):
 			_, _ = fmt.Fprint(w, `{"properties":{"gridId":"ZZZ","gridX":41,"gridY":77,"timeZone":"America/Chicago","relativeLocation":{"properties":{"city":"Nowhere","state":"ZZ"}}}}`)
+		case r.URL.Path == "/v1/ensemble":
+			l.keyed = strings.Contains(r.URL.RawQuery, "secret-key")
+			_, _ = fmt.Fprint(w, runs(l.now))
 		case l.status != http.StatusOK:
 			w.WriteHeader(l.status)
 		default:
@@ -246,6 +251,64 @@ func TestTheErrorTableIsLearnedFromTheArchive(t *testing.T) {
 	// From the season file alone the folder is the archive.
 	out, _ = l.want(0, "weather", "score", filepath.Join(l.folder, "season.toml"))
 	l.contains(out, "forecasts of 71 days")
+}
+
+// A forecast that came some other way goes into the data file, and a service of the farm's own choice is asked beside the
+// national one, under its key, with its credit beside the answer.
+func TestOtherWaysToAForecast(t *testing.T) {
+	l := startLoopback(t)
+	l.grid = func() string { return steady(l.now) }
+	file := filepath.Join(l.folder, "sent.json")
+	if err := os.WriteFile(file, []byte(steady(l.now.Add(-2*time.Hour))), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, _ := l.want(0, "weather", "import", file, "--data", l.data())
+	l.contains(out, "the forecast of the National Weather Service of Wed 6 Oct 2004 04:00, 7 days.")
+	out, _ = l.want(0, "plan", "--data", l.data(), "--members", "20")
+	l.contains(out, "The forecast of the National Weather Service of Wed 6 Oct 04:00, 2 h old")
+	out, _ = l.want(0, "weather", "show", "--data", l.data(), "--forecast", file)
+	l.contains(out, "sent.json: the days ahead, as of Wed 6 Oct 2004 04:00", "Thu 10-07 77 48")
+	l.now = l.now.Add(-24 * time.Hour)
+	_, stderr := l.want(2, "weather", "import", file, "--data", l.data())
+	l.contains(stderr, "not later than now")
+	l.now = l.now.Add(20 * 24 * time.Hour)
+	_, stderr = l.want(1, "weather", "import", file, "--data", l.data())
+	l.contains(stderr, "says nothing of today or later days")
+
+	season := filepath.Join(l.folder, "season.toml")
+	text, err := os.ReadFile(season)
+	if err != nil {
+		t.Fatal(err)
+	}
+	own := "[farm.weather.ensemble]\nurl = \"" + l.srv.URL + "/v1/ensemble?models=a\"\nkey_file = \"key.txt\"\ncredit = \"By the cloud people\"\n\n[prefer]"
+	if err := os.WriteFile(season, []byte(strings.Replace(string(text), "[prefer]", own, 1)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(l.folder, "key.txt"), []byte("secret-key\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	l.want(0, "import", season, "--data", l.data())
+	l.now = time.Date(2004, 10, 9, 11, 0, 0, 0, time.UTC)
+	out, stderr = l.fetch(0)
+	l.contains(out, "National Weather Service: a new forecast", "Ensemble service: a new forecast")
+	out, _ = l.want(0, "weather", "show", "--data", l.data(), "--members", "20")
+	l.contains(out, "b The forecast of the ensemble service", "By the cloud people")
+	if strings.Contains(out+stderr, "secret-key") || !l.keyed {
+		t.Errorf("the key was sent: %v; it is shown or not in\n%s", l.keyed, out)
+	}
+}
+
+// runs is an ensemble of two members over ten days, one 4 °C warmer than the other.
+func runs(now time.Time) string {
+	var times, low, high []string
+	for h := range 10 * 24 {
+		at := now.Truncate(24 * time.Hour).Add(time.Duration(h) * time.Hour)
+		times = append(times, strconv.Quote(at.Format("2006-01-02T15:04")))
+		x := 12 + 6*math.Sin(2*math.Pi*float64(at.Hour()-14)/24)
+		low, high = append(low, fmt.Sprintf("%.1f", x)), append(high, fmt.Sprintf("%.1f", x+4))
+	}
+	return fmt.Sprintf(`{"utc_offset_seconds":0,"hourly_units":{"temperature_2m":"°C"},"hourly":{"time":[%s],"temperature_2m":[%s],"temperature_2m_member01":[%s]}}`,
+		strings.Join(times, ","), strings.Join(low, ","), strings.Join(high, ","))
 }
 
 // recordOf reads the starter farm's weather record.

@@ -1,7 +1,7 @@
 // Package weather holds the air of the farm hour by hour: what was measured, and an ensemble of equally likely
-// weathers to come around what is observed and forecast, either drawn from the climate of a record, see [Climate],
-// or made of its other years, see [Resample]. It also holds the formulas of damp air and of the sun, and the scores
-// by which an ensemble is judged.
+// weathers to come, drawn from the climate of a record around what is observed and forecast, see [Climate.Generate]. It also
+// holds the formulas of damp air and of the sun, and the scores by which forecasts and ensembles are judged, see [Verify] and
+// [VerifyMembers].
 //
 // It leaves out snow and frost as such, wind direction, and how weather differs from field to field: an
 // ensemble is the weather of one place.
@@ -12,6 +12,5 @@
 // kept in float32. The formulas hold for open farmland between 25° and 60° of latitude.
 //
 // The package draws chance only from a [Stream], a pure function of root, member, day and purpose. Sources stand
-// at the formulas; docs/model/air.md, docs/model/weather.md and
-// docs/model/weather-generator.md tell the whole.
+// at the formulas; docs/model/air.md and docs/model/weather.md tell the whole.
 package weather
