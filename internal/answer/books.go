@@ -303,7 +303,7 @@ func recordsOf(v *app.BooksView) []Record {
 	for _, r := range v.Records() {
 		if v.Of(r.Party) {
 			out = append(out, Record{
-				r.Field, r.Party, v.ShareSaid(r.Share), r.Crop.String(), r.Loads, r.Commingled, r.Net.String(), r.ToBuyers.String(), r.ToBins.String(), r.Insured.String(),
+				r.Field, r.Party, r.Share.Ratio(), r.Crop.String(), r.Loads, r.Commingled, r.Net.String(), r.ToBuyers.String(), r.ToBins.String(), r.Insured.String(),
 				r.Base.String(), r.Recalled, r.Unread, Figure(r.Acres),
 			})
 		}

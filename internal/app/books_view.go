@@ -1,14 +1,12 @@
 package app
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"threshday/internal/core/ledger"
 	"threshday/internal/core/problem"
-	"threshday/internal/core/trade"
 )
 
 // BookParts are the parts of the books, in the order they are printed.
@@ -175,12 +173,4 @@ func (v *BooksView) Audited() []ledger.AuditLine {
 		}
 	}
 	return out
-}
-
-// ShareSaid writes a share as a lease does: "1/2", and all of it as "1".
-func (v *BooksView) ShareSaid(f trade.Fraction) string {
-	if f.Den() == 1 {
-		return f.String()
-	}
-	return fmt.Sprintf("%d/%d", f.Num(), f.Den())
 }

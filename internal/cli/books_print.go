@@ -248,7 +248,7 @@ func printRecords(p *printer, v *app.BooksView) {
 			base += " (?)"
 			recalled[r.Crop] = true
 		}
-		g.add(r.Field, r.Party, v.ShareSaid(r.Share), fmt.Sprint(r.Loads), fmt.Sprint(r.Commingled), lb(r.Net), lb(r.ToBuyers), lb(r.ToBins), base, bu(r.Insured))
+		g.add(r.Field, r.Party, r.Share.Ratio(), fmt.Sprint(r.Loads), fmt.Sprint(r.Commingled), lb(r.Net), lb(r.ToBuyers), lb(r.ToBins), base, bu(r.Insured))
 	}
 	p.titled("Production records, after moisture", &g, "Nothing has come off a field yet.")
 	if len(recalled) > 0 {

@@ -96,6 +96,14 @@ func (f Fraction) Cmp(g Fraction) int {
 // Float returns f as a float64, for drawings.
 func (f Fraction) Float() float64 { return float64(f.num) / float64(f.Den()) }
 
+// Ratio returns f as a lease writes it, "1/2", and a whole number by itself, "1".
+func (f Fraction) Ratio() string {
+	if f.Den() == 1 {
+		return strconv.FormatInt(f.Num(), 10)
+	}
+	return strconv.FormatInt(f.Num(), 10) + "/" + strconv.FormatInt(f.Den(), 10)
+}
+
 // String returns a plain decimal where one holds f exactly, "1.25", and the ratio otherwise, "1/3".
 func (f Fraction) String() string {
 	for places, scale := range pow10 {
