@@ -144,7 +144,7 @@ func TestDrawnAutumnsAreLikeThirtyRecordedOnes(t *testing.T) {
 		within(t, "shape"+month, is.rain[m].shape(), was.rain[m].shape(), 0.1*was.rain[m].shape())
 		for _, what := range []string{"high", "low"} {
 			a, b := mean(what)
-			within(t, what+month, a, b, 0.4)
+			within(t, what+month, a, b, 0.3)
 			sd := was.values[what+month].sd()
 			within(t, "sd of "+what+month, is.values[what+month].sd(), sd, 0.08*sd)
 		}

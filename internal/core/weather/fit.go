@@ -195,15 +195,23 @@ func enough(days []fitDay) error {
 	return nil
 }
 
-// thirdHarmonicFrom is from how many years on a year's course is told from the weather of a few of its months. [judgement]
-const thirdHarmonicFrom = 10
+// From how many years on a year's course is told from the weather of a few of its months: by two harmonics, three, four.
+// [judgement]
+const (
+	thirdHarmonicFrom  = 10
+	fourthHarmonicFrom = 20
+)
 
 // terms returns how many terms of a [Yearly] the record is long enough for.
 func (c *Climate) terms() int {
-	if float64(c.Days)*24 >= thirdHarmonicFrom*hoursOfYear {
+	years := float64(c.Days) * 24 / hoursOfYear
+	switch {
+	case years >= fourthHarmonicFrom:
 		return yearTerms
+	case years >= thirdHarmonicFrom:
+		return yearTerms - 2
 	}
-	return yearTerms - 2
+	return yearTerms - 4
 }
 
 // fitUsual fits mean and variance of each quantity through the year, on dry and on wet days, and standardises the days.

@@ -54,11 +54,11 @@ func (m RainMonth) Wet() float64 {
 	return m.P01 / (1 + m.P01 - m.P11)
 }
 
-// A Yearly is a quantity through the year: a mean and three harmonics, as coefficients of 1, cos, sin, cos 2, sin 2, cos 3,
-// sin 3 of the time of year.
+// A Yearly is a quantity through the year: a mean and four harmonics, as coefficients of 1, cos, sin, cos 2, sin 2 to cos 4,
+// sin 4 of the time of year.
 type Yearly [yearTerms]float64
 
-const yearTerms = 7
+const yearTerms = 9
 
 // On returns the value on a day.
 func (y Yearly) On(day calendar.Day) float64 {
