@@ -29,13 +29,13 @@ type Price struct {
 
 // A PriceOffer is one way to turn the load into money; break-evens and the table name it by its number, from 1.
 type PriceOffer struct {
-	Number   int     `json:"number"`
-	ID       string  `json:"id"`
-	Kind     string  `json:"kind"`
-	Place    string  `json:"place"`
-	Name     string  `json:"name"`
-	Cash     string  `json:"cash_usd_per_bu"`
-	Premium  string  `json:"premium_usd_per_bu"`
+	Number int    `json:"number"`
+	ID     string `json:"id"`
+	Kind   string `json:"kind"`
+	Place  string `json:"place"`
+	Name   string `json:"name"`
+	*priceBu
+	*priceCwt
 	From     *string `json:"from"`
 	Until    *string `json:"until"`
 	Wettest  *string `json:"wettest_pct"`
@@ -47,11 +47,24 @@ type PriceOffer struct {
 	Expected bool    `json:"expected"` // the owner's expectation, and nobody's promise
 }
 
+// What an offer pays, in the unit it pays by.
+type (
+	priceBu struct {
+		Cash    string `json:"cash_usd_per_bu"`
+		Premium string `json:"premium_usd_per_bu"`
+	}
+	priceCwt struct {
+		Cash    string `json:"cash_usd_per_cwt"`
+		Premium string `json:"premium_usd_per_cwt"`
+	}
+)
+
 // A PriceRow is one moisture. Net and per bushel are null where an offer does not take the load.
 type PriceRow struct {
 	Moisture string    `json:"moisture_pct"`
 	Net      []*string `json:"net_usd"`
-	PerBu    []*string `json:"net_usd_per_gross_bu"`
+	PerBu    []*string `json:"net_usd_per_gross_bu,omitempty"`
+	PerCwt   []*string `json:"net_usd_per_gross_cwt,omitempty"` // of a crop without a trade bushel
 	PerDry   []*string `json:"net_usd_per_dry_lb"`
 	Best     *int      `json:"best"`
 }
@@ -94,7 +107,7 @@ type PriceAtNow struct {
 	Costs      *string `json:"home_costs_usd"`
 	Freight    *string `json:"freight_usd"`
 	Why        string  `json:"not_taken,omitempty"`
-	Needs      *string `json:"break_even_cash_usd_per_bu"` // at which it nets what the best other offer does
+	Needs      *string `json:"break_even_cash_usd"` // in the offer's own unit, at which it nets what the best other offer does
 	ExtraMiles *Figure `json:"lead_pays_extra_miles"`
 }
 
@@ -136,7 +149,7 @@ func OfPrices(s *app.PriceSheet) Price {
 		out.Offers = append(out.Offers, offerOf(i, o, s))
 	}
 	for _, row := range s.Rows {
-		out.Table = append(out.Table, priceRowOf(row))
+		out.Table = append(out.Table, priceRowOf(row, s))
 	}
 	for _, run := range s.Best {
 		out.Best = append(out.Best, PriceRun{run.From.String(), run.To.String(), numberOf(run.Offer)})
@@ -172,8 +185,13 @@ func offerOf(i int, o app.PriceOffer, s *app.PriceSheet) PriceOffer {
 		return new(d.String())
 	}
 	out := PriceOffer{
-		Number: i + 1, ID: o.ID, Kind: o.Kind, Place: o.Place, Name: o.Name, Cash: o.Cash.Fixed(), Premium: o.Premium.Fixed(), From: day(o.From), Until: day(o.Until),
+		Number: i + 1, ID: o.ID, Kind: o.Kind, Place: o.Place, Name: o.Name, From: day(o.From), Until: day(o.Until),
 		Miles: Figure(o.Miles), Freight: o.Freight.String(), Stale: o.Kind == "bid" && o.Fresh >= market.TooOld, Expected: o.Expected,
+	}
+	if pays := (priceBu{o.Cash.Fixed(), o.Premium.Fixed()}); o.Cwt {
+		out.priceCwt = new(priceCwt(pays))
+	} else {
+		out.priceBu = &pays
 	}
 	if o.Wettest != nil {
 		out.Wettest = new(o.Wettest.String())
@@ -187,12 +205,18 @@ func offerOf(i int, o app.PriceOffer, s *app.PriceSheet) PriceOffer {
 	return out
 }
 
-func priceRowOf(row market.Row) PriceRow {
-	out := PriceRow{Moisture: row.Moisture.String(), Net: make([]*string, len(row.Cells)), PerBu: make([]*string, len(row.Cells)), PerDry: make([]*string, len(row.Cells))}
+func priceRowOf(row market.Row, s *app.PriceSheet) PriceRow {
+	out := PriceRow{Moisture: row.Moisture.String(), Net: make([]*string, len(row.Cells)), PerDry: make([]*string, len(row.Cells))}
+	per := make([]*string, len(row.Cells))
 	for i, c := range row.Cells {
 		if c.OK() {
-			out.Net[i], out.PerBu[i], out.PerDry[i] = new(c.Net.String()), new(c.PerGross().Fixed()), new(c.PerDryPound().String())
+			out.Net[i], per[i], out.PerDry[i] = new(c.Net.String()), new(s.PerUnit(c).Fixed()), new(c.PerDryPound().String())
 		}
+	}
+	if unit, _ := s.Unit(); unit == "bu" {
+		out.PerBu = per
+	} else {
+		out.PerCwt = per
 	}
 	if best, ok := row.Best(); ok {
 		out.Best = numberOf(best)

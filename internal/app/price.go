@@ -49,6 +49,7 @@ type PriceOffer struct {
 	Heard    time.Time    // when the bid was heard; zero: not known, or not a bid
 	Fresh    market.Freshness
 	Expected bool // the price is the owner's expectation, and nobody's promise
+	Cwt      bool // the price is for a hundredweight
 
 	offer market.Offer
 }
@@ -70,6 +71,21 @@ type PriceSheet struct {
 	Choice     *DrySellWait
 	Assumed    []Assumption
 	Cautions   []string
+}
+
+// Unit is what nets are said for, so that outlets that pay by unlike units compare: the trade bushel, or the hundredweight of a crop
+// that has none.
+func (s *PriceSheet) Unit() (name string, pounds trade.Pounds) {
+	if lb, ok := crop.BushelPounds(s.Crop); ok {
+		return "bu", lb
+	}
+	return "cwt", 100
+}
+
+// PerUnit returns what a cell nets on each unit of scale weight.
+func (s *PriceSheet) PerUnit(c market.Cell) trade.Price {
+	_, pounds := s.Unit()
+	return c.Per(pounds)
 }
 
 // A PriceBreakEven says over which moistures an offer nets at least as much as a rival: the end of the last is how wet the load may

@@ -118,12 +118,12 @@ func (p *pricer) dried(c *DrySellWait, lot market.Lot) error {
 }
 
 // bestSale returns the buyer at which the lot nets most. Contracts and premiums take only so much, so only what has room for the
-// whole lot is asked.
+// whole lot is asked; a lot is in bushels, so buyers by the hundredweight are not.
 func (p *pricer) bestSale(what string, m trade.Percent, sell func(market.Outlet) (market.Sale, error)) (LotChoice, bool) {
 	best := LotChoice{What: what, Offer: -1, Moisture: m}
 	for i, o := range p.sheet.Offers {
 		buyer, ok := o.offer.(market.Outlet)
-		if !ok {
+		if !ok || o.Cwt {
 			continue
 		}
 		s, err := sell(buyer)

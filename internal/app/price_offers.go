@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"threshday/internal/core/capacity"
+	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/market"
 	"threshday/internal/core/problem"
@@ -130,7 +131,7 @@ func (p *pricer) outletOffers(o *farm.Outlet) {
 		case !near:
 			p.close("%s: the road miles to %s are not given", po.Name, o.ID)
 		default:
-			po.offer = out
+			po.offer, po.Cwt = out, terms.Schedule().PriceUnit == settlement.PerCwt
 			p.sheet.Offers = append(p.sheet.Offers, po)
 		}
 	}
@@ -192,7 +193,11 @@ func (p *pricer) binOffer(b *farm.Bin) error {
 		trip.DumpMin = *b.DumpMin
 	}
 	miles, freight, near := p.freight(b.ID, b.Miles, trip)
+	_, bushels := crop.BushelPounds(b.Crop)
 	switch {
+	case !bushels:
+		p.close("%s: %s has no trade bushel, and a bin is weighed by it", name, b.Crop)
+		return nil
 	case b.SaleUSD == nil || b.SaleBase <= 0:
 		p.close("%s: no expected sale with its moisture base is given", name)
 		return nil

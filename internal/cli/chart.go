@@ -125,7 +125,8 @@ func escaped(text string) string {
 
 // pricePicture draws what every offer nets by moisture.
 func pricePicture(s *app.PriceSheet) []byte {
-	c := chart{title: "What a load of " + s.Crop.String() + " nets, " + s.AsOf.Format("2 Jan 2006"), x: "moisture, percent wet basis", y: "net dollars a gross bushel"}
+	unit, _ := s.Unit()
+	c := chart{title: "What a load of " + s.Crop.String() + " nets, " + s.AsOf.Format("2 Jan 2006"), x: "moisture, percent wet basis", y: "net dollars a gross " + unit}
 	for i, o := range s.Offers {
 		c.lines = append(c.lines, chartLine{name: fmt.Sprintf("%d %s", i+1, o.Name)})
 	}
@@ -134,7 +135,7 @@ func pricePicture(s *app.PriceSheet) []byte {
 		for i, cell := range row.Cells {
 			y := math.NaN()
 			if cell.OK() {
-				y = cell.PerGross().Float()
+				y = s.PerUnit(cell).Float()
 			}
 			c.lines[i].ys = append(c.lines[i].ys, y)
 		}

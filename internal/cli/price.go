@@ -110,7 +110,7 @@ func (s *session) printPrices(sheet *app.PriceSheet, step trade.Percent) error {
 }
 
 func printOffers(p *printer, sheet *app.PriceSheet) {
-	g := grid{head: []string{"#", "at", "until", "$/bu", "miles", "freight $", "room bu", "wettest"}, left: 3}
+	g := grid{head: []string{"#", "at", "until", "$ a bu", "miles", "freight $", "room bu", "wettest"}, left: 3}
 	for i, o := range sheet.Offers {
 		until, room, wettest := "open", "-", "-"
 		if o.Until != nil {
@@ -128,6 +128,9 @@ func printOffers(p *printer, sheet *app.PriceSheet) {
 		}
 		if o.Expected {
 			price = "~" + price
+		}
+		if o.Cwt {
+			price += " cwt"
 		}
 		g.add(fmt.Sprint(i+1), o.Name, until, price, short(o.Miles, 1), money(o.Freight), room, wettest)
 	}
@@ -148,7 +151,7 @@ func printPriceTable(p *printer, sheet *app.PriceSheet, step trade.Percent) {
 		for i, c := range row.Cells {
 			text := "-  "
 			if c.OK() {
-				text = c.PerGross().Fixed() + "  "
+				text = sheet.PerUnit(c).Fixed() + "  "
 			}
 			if any && i == best {
 				text = strings.TrimSuffix(text, "  ") + " *"
@@ -157,7 +160,8 @@ func printPriceTable(p *printer, sheet *app.PriceSheet, step trade.Percent) {
 		}
 		g.add(cells...)
 	}
-	p.titled("Net dollars a gross bushel (* nets most; - not taken)", &g, "")
+	unit, _ := sheet.Unit()
+	p.titled("Net dollars a gross "+unit+" (* nets most; - not taken)", &g, "")
 }
 
 // printBreakEvens says who nets most over which moistures, and against whom.
@@ -195,7 +199,7 @@ func printToday(p *printer, sheet *app.PriceSheet) {
 	if t == nil {
 		return
 	}
-	g := grid{head: []string{"#", "at", "value $", "checkoff", "charges", "home costs", "freight", "net $", "evens at $/bu", "lead in miles"}, left: 2}
+	g := grid{head: []string{"#", "at", "value $", "checkoff", "charges", "home costs", "freight", "net $", "evens at $", "lead in miles"}, left: 2}
 	var refused []string
 	for i, c := range t.Cells {
 		name := sheet.Offers[i].Name

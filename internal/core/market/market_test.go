@@ -305,3 +305,12 @@ func TestKeepingForALaterBid(t *testing.T) {
 		r.CheckExact("want", l.Gain.Float())
 	})
 }
+
+// 8,493.25 dollars on 54,000 lb are 9.4369 on each 60 lb and 15.7282 on each hundredweight. [delivered-loads]
+func TestNetOnACommonWeight(t *testing.T) {
+	d := market.Delivered{Net: 8493_25}
+	d.Paid.NetLb = 54_000
+	if bu, cwt := d.Per(60), d.Per(100); bu != 943690 || cwt != 1572820 {
+		t.Errorf("%s and %s", bu, cwt)
+	}
+}

@@ -31,6 +31,12 @@ func (d Delivered) PerGross() trade.Price {
 	return trade.Price(trade.HalfUp.MulDiv(int64(d.Net), 1e5, int64(d.Paid.GrossQty))) * 10
 }
 
+// Per returns the net on each so many pounds of scale weight, to four decimals of a dollar: the common measure where one outlet pays
+// by the bushel and another by the hundredweight. It misleads as [Delivered.PerGross] does.
+func (d Delivered) Per(pounds trade.Pounds) trade.Price {
+	return trade.Price(trade.HalfUp.MulDiv(int64(d.Net), 100*int64(pounds), int64(d.Paid.NetLb))) * 10
+}
+
 // PerDryPound returns the net on each pound of dry matter, to five decimals of a dollar.
 func (d Delivered) PerDryPound() trade.Price {
 	return trade.Price(trade.HalfUp.MulDiv(int64(d.Net), 1e7, d.dry()))
