@@ -77,7 +77,7 @@ func (a *answer) carryColumns(stage int, p *program, to int, b *linear.Basis) {
 	}
 }
 
-// before orders cuts by block, field and destination.
+// before orders cuts by block, field, destination and combine.
 func (c Cut) before(o Cut) bool {
 	if c.Block != o.Block {
 		return c.Block < o.Block
@@ -85,5 +85,8 @@ func (c Cut) before(o Cut) bool {
 	if c.Field != o.Field {
 		return c.Field < o.Field
 	}
-	return c.Destination < o.Destination
+	if c.Destination != o.Destination {
+		return c.Destination < o.Destination
+	}
+	return c.Combine < o.Combine
 }

@@ -14,7 +14,7 @@ const provenTol = 1e-6
 // exact solves the program of the whole tree: the best that any plan can earn that knows at every node only
 // what the node knows. Moves are not in it.
 func (s *season) exact(ctx context.Context, start []*answer) (*linear.Solution, *answer, error) {
-	p := s.build(s.whole(), s.fresh(), false)
+	p := s.build(s.whole(), s.fresh(), plain)
 	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, start...)})
 	if err := solved(ctx, &sol); err != nil {
 		return nil, nil, err

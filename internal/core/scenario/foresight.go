@@ -30,7 +30,7 @@ func (s *season) foresee(ctx context.Context, workers int) (*Foresight, error) {
 	err := each(ctx, workers, len(s.leaves), func(k int) error {
 		defer s.watch.step("seasons with foresight", 1, len(s.leaves))
 		v := s.foresight(s.leaves[k])
-		p := s.build(v, s.fresh(), false)
+		p := s.build(v, s.fresh(), free)
 		sol := p.lp.Solve(ctx, linear.Options{})
 		if err := solved(ctx, &sol); err != nil {
 			return err

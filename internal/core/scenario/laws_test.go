@@ -228,6 +228,7 @@ func halveCombine(t *scenario.Tree) {
 func TestSameBits(t *testing.T) {
 	for k := range classes[:4] {
 		tree := drawClass(k, 3)
+		tree.MoveHours = 0.25 * float64(k)
 		o := scenario.DefaultOptions()
 		one := solve(t, tree, o)
 		o.Workers = 2

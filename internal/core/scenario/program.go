@@ -19,7 +19,18 @@ type program struct {
 	field, total  [][]int // by future, then field or destination
 	leaf          []int   // by future: the leaf node it ends at
 	today         []int   // by field: acres cut in the first stage; nil unless asked for
+	clock         [][]int // by block of the first stage, then combine; nil unless combines are told apart
 }
+
+// A form says what the first stage of a program is to show besides.
+type form uint8
+
+const (
+	plain  form = iota
+	free        // in all stages: takes moves for nothing, so that no plan can earn more
+	forced      // keeps what loses money and has a row for each field's acres, so that cutting can be demanded
+	apart       // tells combines apart, so that each can be sent somewhere
+)
 
 // A column is the cut that a column of the program stands for.
 type column struct {
@@ -27,16 +38,18 @@ type column struct {
 	cut   Cut // acres: the most that fits
 }
 
-// build writes the program of a view. With forced, the first stage keeps columns that lose money and gets a
-// row for each field's acres, so that cutting can be demanded.
-func (s *season) build(v view, from state, forced bool) *program {
+// build writes the program of a view. Moves are in it as hours per acre, see [season.hoursPerAcre].
+func (s *season) build(v view, from state, first form) *program {
 	p := &program{lp: linear.New(linear.Maximise), view: v}
 	p.hours, p.trucks, p.dump = make([][]int, len(v)), make([][]int, len(v)), make([][]int, len(v))
 	for k := range v {
 		s.addDay(p, k, &s.Nodes[v[k].node], from)
 	}
 	ends := s.addSeason(p, v, from)
-	if forced {
+	if first == apart {
+		s.addClocks(p, &s.Nodes[v[0].node])
+	}
+	if first == forced {
 		p.today = make([]int, len(s.Fields))
 		for f := range s.Fields {
 			p.today[f] = p.lp.AddRow(0, from.acres[f])
@@ -44,7 +57,11 @@ func (s *season) build(v view, from state, forced bool) *program {
 	}
 	for k := range v {
 		p.first = append(p.first, len(p.columns))
-		s.addCuts(p, k, &v[k], from, ends[k], forced && k == 0)
+		as := first
+		if k > 0 && first != free {
+			as = plain
+		}
+		s.addCuts(p, k, &v[k], from, ends[k], as)
 	}
 	p.first = append(p.first, len(p.columns))
 	return p
@@ -129,9 +146,12 @@ func (s *season) addSeason(p *program, v view, from state) [][]int {
 }
 
 // addCuts adds the columns of one stage.
-func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, forced bool) {
+func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form) {
 	node := &s.Nodes[st.node]
-	entries := make([]linear.Entry, 0, 4+2*len(futures))
+	combines := 1
+	if as == apart {
+		combines = len(s.Speeds)
+	}
 	for b := range node.Blocks {
 		block := &node.Blocks[b]
 		if !workable(block) {
@@ -142,34 +162,51 @@ func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int
 			field := &s.Fields[f]
 			for d := range s.dests {
 				net := block.Net[f*s.dests+d]
-				if math.IsInf(net, -1) || net <= 0 && !forced {
+				if math.IsInf(net, -1) || net <= 0 && as != forced || from.acres[f] <= 0 {
 					continue
 				}
-				most := min(from.acres[f], hours*field.AcresPerHour)
-				if most <= 0 {
-					continue
-				}
-				entries = entries[:0]
-				add := func(row int, coef float64) {
-					if row >= 0 {
-						entries = append(entries, linear.Entry{Row: row, Coef: coef})
+				for c := range combines {
+					cut := Cut{Block: b, Field: f, Destination: d, Combine: c, Acres: from.acres[f]}
+					if as != apart {
+						cut.Acres = min(cut.Acres, hours*field.AcresPerHour)
+					}
+					if cut.Acres > 0 {
+						p.lp.AddColumn(st.weight*net, 0, looseBox*cut.Acres, s.uses(p, k, cut, from, futures, as)...)
+						p.columns = append(p.columns, column{stage: k, cut: cut})
 					}
 				}
-				add(p.hours[k][b], 1/field.AcresPerHour)
-				add(p.trucks[k][b], field.BushelsPerAcre*s.TruckHoursPerBushel[f*s.dests+d])
-				add(p.dump[k][d], field.BushelsPerAcre)
-				for _, w := range futures {
-					add(p.field[w][f], 1)
-					add(p.total[w][d], field.BushelsPerAcre)
-				}
-				if forced {
-					add(p.today[f], 1)
-				}
-				p.lp.AddColumn(st.weight*net, 0, looseBox*most, entries...)
-				p.columns = append(p.columns, column{stage: k, cut: Cut{Block: b, Field: f, Destination: d, Acres: most}})
 			}
 		}
 	}
+}
+
+// uses returns what an acre of a cut takes of every row.
+func (s *season) uses(p *program, k int, c Cut, from state, futures []int, as form) []linear.Entry {
+	field := &s.Fields[c.Field]
+	entries := make([]linear.Entry, 0, 5+2*len(futures))
+	add := func(row int, coef float64) {
+		if row >= 0 {
+			entries = append(entries, linear.Entry{Row: row, Coef: coef})
+		}
+	}
+	switch as {
+	case apart:
+		add(p.clock[c.Block][c.Combine], 1/(field.AcresPerHour*s.Speeds[c.Combine]))
+	case free:
+		add(p.hours[k][c.Block], 1/field.AcresPerHour)
+	default:
+		add(p.hours[k][c.Block], s.hoursPerAcre(c.Field, from))
+	}
+	add(p.trucks[k][c.Block], field.BushelsPerAcre*s.TruckHoursPerBushel[c.Field*s.dests+c.Destination])
+	add(p.dump[k][c.Destination], field.BushelsPerAcre)
+	for _, w := range futures {
+		add(p.field[w][c.Field], 1)
+		add(p.total[w][c.Destination], field.BushelsPerAcre)
+	}
+	if as == forced {
+		add(p.today[c.Field], 1)
+	}
+	return entries
 }
 
 // cuts returns the cuts of a solution by stage.

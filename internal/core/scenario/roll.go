@@ -13,7 +13,7 @@ import (
 // follow with which probability.
 func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) (Plan, error) {
 	r := &rolling{
-		season: s, Options: o, size: z, morning: s.morning(z, o.Limits), plan: make(Plan, len(s.Nodes)),
+		season: s, Options: o, size: z, morning: s.morning(z, o.Limits), tries: s.tries(z, o.Limits), plan: make(Plan, len(s.Nodes)),
 		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
 	}
 	r.left[s.root], r.last[s.root] = s.fresh(), start
@@ -51,6 +51,7 @@ type rolling struct {
 	Options
 	*size
 	morning int // most columns of a morning's program
+	tries   int // routes that a morning tries where moves take time
 	plan    Plan
 	left    []state     // by node: what is left that morning
 	last    [][]*answer // by node: to the program decided by last, for the next to start from
@@ -59,7 +60,7 @@ type rolling struct {
 
 // decide plans at node n. Where the plan assumes nothing that the nodes below will not know, it is the plan for
 // them too.
-func (r *rolling) decide(ctx context.Context, n int) error {
+func (r *rolling) decide(ctx context.Context, n int) (err error) {
 	r.done[n] = true
 	weight := r.few(n, r.size, r.morning, r.Seed)
 	v := r.shared(n, r.SharedDays, weight)
@@ -67,7 +68,13 @@ func (r *rolling) decide(ctx context.Context, n int) error {
 	if !known && r.own[n] == 0 {
 		return nil
 	}
-	p := r.build(v, r.left[n], false)
+	if r.MoveHours > 0 {
+		if r.own[n] > 0 {
+			r.plan[n], r.last[n], err = r.dispatchRoutes(ctx, v, r.left[n], r.last[n], r.tries)
+		}
+		return err
+	}
+	p := r.build(v, r.left[n], plain)
 	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, r.last[n]...)})
 	if err := solved(ctx, &sol); err != nil {
 		return err

@@ -91,6 +91,7 @@ func (s *season) path(top, n int) []int {
 type state struct {
 	acres   []float64 // by field
 	bushels []float64 // by destination
+	at      []int     // by combine: the field it stands in, -1 for none
 }
 
 // fresh returns the state before the first day.
@@ -102,14 +103,16 @@ func (s *season) fresh() state {
 	for d, dest := range s.Destinations {
 		st.bushels[d] = dest.TotalBushels
 	}
+	st.at = slices.Repeat([]int{-1}, len(s.Speeds))
 	return st
 }
 
 // after returns the state once cuts are taken off.
 func (s *season) after(st state, cuts []Cut) state {
-	next := state{acres: slices.Clone(st.acres), bushels: slices.Clone(st.bushels)}
+	next := state{acres: slices.Clone(st.acres), bushels: slices.Clone(st.bushels), at: slices.Clone(st.at)}
 	for _, c := range cuts {
 		next.acres[c.Field] = max(0, next.acres[c.Field]-c.Acres)
+		next.at[c.Combine] = c.Field
 		next.bushels[c.Destination] = max(0, next.bushels[c.Destination]-c.Acres*s.Fields[c.Field].BushelsPerAcre)
 	}
 	return next

@@ -80,6 +80,18 @@ func (s *season) morning(z *size, l Limits) int {
 	return most
 }
 
+// mostTries is how many routes a morning tries at most. [judgement]
+const mostTries = 60
+
+// tries returns how many routes a morning may try for all mornings to stay within limits.
+func (s *season) tries(z *size, l Limits) int {
+	sum := 1
+	for n := range s.Nodes {
+		sum += min(l.MorningColumns, z.own[n]+z.paths[n])
+	}
+	return max(1, min(mostTries, l.SeasonColumns/sum))
+}
+
 // few returns the weights of a draw of leaves below a node, so many that a program stays within a number of
 // columns; nil where all leaves do. The draw is systematic: leaves are laid out side by side by their
 // probabilities and picked at equal steps, so that neighbours stand for each other.

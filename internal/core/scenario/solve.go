@@ -80,12 +80,6 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 		return err
 	}
 	out.ClairvoyantUSD, out.BoundUSD = &sight.USD, &sight.BoundUSD
-	if s.MoveHours > 0 {
-		for _, part := range []string{PolicyPart, ExactPart, WaitPart} {
-			out.LeftOut = append(out.LeftOut, LeftOut{What: part, Because: "each start on a field takes time, which a linear program cannot say"})
-		}
-		return nil
-	}
 	out.Plan, err = s.roll(ctx, o, &z, sight.answers)
 	if err != nil {
 		return err
@@ -94,7 +88,10 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	out.PolicyUSD = &earned
 	out.Today = s.tasks(out.Plan[s.root])
 	answers := sight.answers
-	if columns := z.whole(); columns <= o.Limits.ExactColumns {
+	switch columns := z.whole(); {
+	case s.MoveHours > 0:
+		out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "starts that take time make the best plan a search over whole starts; it is not proven"})
+	case columns <= o.Limits.ExactColumns:
 		s.watch.step("the exact value", 0, 1)
 		best, answered, err := s.exact(ctx, answers)
 		if err != nil {
@@ -104,7 +101,7 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 			out.ExactUSD = &best.Objective
 		}
 		answers = []*answer{answered}
-	} else {
+	default:
 		out.LeftOut = append(out.LeftOut, LeftOut{
 			What:    ExactPart,
 			Because: fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns),

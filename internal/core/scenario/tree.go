@@ -77,8 +77,10 @@ func (t *Tree) Leaves() int {
 // A Cut is acres of a field cut in a block and hauled to a destination.
 type Cut struct {
 	Block, Field, Destination int
+	Combine                   int // 0 where moves take no time: combines are not told apart then
 	Acres                     float64
 }
 
-// A Plan holds, by node, what is cut there.
+// A Plan holds, by node, what is cut there, in the order of blocks and, where moves take time, in the order in which
+// each combine goes from field to field.
 type Plan [][]Cut

@@ -143,7 +143,7 @@ type question struct {
 }
 
 func (s *season) ask(ctx context.Context, v view, start []*answer) (*question, error) {
-	p := s.build(v, s.fresh(), true)
+	p := s.build(v, s.fresh(), forced)
 	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, start...)})
 	if err := solved(ctx, &sol); err != nil {
 		return nil, err
