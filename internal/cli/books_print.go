@@ -8,7 +8,6 @@ import (
 	"threshday/internal/app"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/ledger"
-	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
 )
 
@@ -138,6 +137,9 @@ func printParts(p *printer, v *app.BooksView) {
 	}
 	if v.Shows("tickets") {
 		p.line(p.bold("Tickets"))
+		if len(v.Trace(ledger.Question{Party: v.Party}).Loads) == 0 {
+			p.wrapped("  ", "No ticket yet.")
+		}
 		printTickets(p, v, v.Trace(ledger.Question{Party: v.Party}), false)
 		for _, t := range v.TakenBack {
 			if v.Party == "" {
@@ -164,7 +166,11 @@ func printContracts(p *printer, v *app.BooksView) {
 		}
 		g.add(c.ID, c.Outlet, c.Crop.String(), c.Party, c.Until.String(), bu(c.Promised), bu(c.Applied+c.Filled), left, price, usd(c.Net))
 	}
-	p.titled("Contracts", &g, "No contract is in the season.")
+	none := "No contract is in the season."
+	if v.Party != "" {
+		none = "No contract is in its name."
+	}
+	p.titled("Contracts", &g, none)
 	printBuyOuts(p, v)
 	h := grid{head: []string{"promised by", "of", "promised bu", "delivered", "in bins", "counted on", "short"}, left: 2}
 	for _, x := range v.Promises {
@@ -269,6 +275,9 @@ func printCheques(p *printer, v *app.BooksView) {
 	p.titled("Cheques, $"+money(paid)+" in all", &g, "No cheque is entered: --cheques names a CSV file of them.")
 }
 
+// mostChecks is how many findings a person is shown, errors first.
+const mostChecks = 60
+
 func printChecks(p *printer, v *app.BooksView) {
 	found := v.Checks()
 	if len(found) == 0 {
@@ -278,99 +287,21 @@ func printChecks(p *printer, v *app.BooksView) {
 	}
 	p.line(p.bold("What does not add up"))
 	widest := 0
-	for _, f := range found {
+	shown := found[:min(len(found), mostChecks)]
+	for _, f := range shown {
 		widest = max(widest, len(f.Rule))
 	}
-	for _, f := range found {
+	for _, f := range shown {
 		text := sentence(f.Say) + " " + f.Next
 		if at := f.Where.String(); at != "" {
 			text += " (" + at + ")"
 		}
 		p.hung("  "+pad(f.Rule, widest)+"  ", strings.TrimSpace(text))
 	}
+	if more := len(found) - len(shown); more > 0 {
+		p.hung("  ", "and "+digits(float64(more), 0)+" more; --json lists them all.")
+	}
 	p.line("")
-}
-
-func ticketName(t *ledger.Ticket) string {
-	if t.Number != "" {
-		return "ticket " + t.Number
-	}
-	return "load " + t.ID
-}
-
-// printTickets prints the loads of a trail with their lines.
-func printTickets(p *printer, v *app.BooksView, t ledger.Trail, explain bool) {
-	lines := map[int32][]string{}
-	add := func(ticket int32, format string, args ...any) {
-		lines[ticket] = append(lines[ticket], fmt.Sprintf(format, args...))
-	}
-	for _, l := range t.Harvest {
-		from := v.FieldName(l.Field)
-		if from == "" {
-			from = "no field"
-		}
-		add(l.Ticket, "%s lb from %s, %s; insured %s bu", lb(l.Net), from, v.Parties[l.Party], l.Insured)
-	}
-	for _, l := range t.Stock {
-		way := "into"
-		if l.Net < 0 {
-			way = "out of"
-		}
-		add(l.Ticket, "%s lb %s bin %s, %s", lb(max(l.Net, -l.Net)), way, v.Bins[l.Bin], v.Parties[l.Party])
-	}
-	for _, l := range t.Sales {
-		on := "at the bid"
-		if id := v.ContractOf(l); id != "" {
-			on = "on contract " + id
-		}
-		unit := cwtOrBu(v.Loads[l.Ticket].Cwt)
-		if !l.Priced {
-			add(l.Ticket, "%s: %s lb, %s %s %s, no price yet", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on)
-			continue
-		}
-		price := "$" + l.Cash.Fixed()
-		if l.Premium != 0 {
-			price += " + " + l.Premium.Fixed()
-		}
-		add(l.Ticket, "%s: %s lb, %s %s %s, %s; value $%s - checkoff %s - charges %s = $%s", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on, price,
-			money(l.Value), money(l.Checkoff), money(l.Charges), money(l.Net()))
-	}
-	if explain {
-		for _, e := range v.Explanations(t) {
-			add(e.Load, "The whole load at $%s nets $%s:", e.Cash.Fixed(), money(e.Net))
-			for _, l := range e.Lines {
-				add(e.Load, "  %s: %s", lineTakes(l), l.Say)
-			}
-		}
-	}
-	for _, i := range t.Loads {
-		printTicket(p, v, i, lines[int32(i)]) //nolint:gosec // a season has fewer loads than that
-	}
-}
-
-func printTicket(p *printer, v *app.BooksView, i int, lines []string) {
-	load := &v.Loads[i]
-	t := load.Ticket
-	w := v.WeightsOf(i, v.Party)
-	text := fmt.Sprintf("%s  %s of %s to %s, %s lb net", t.Day, ticketName(t), t.Load.Crop, t.Place, lb(w.Net))
-	if m, ok := load.Readings.Of(settlement.Moisture); ok {
-		text += fmt.Sprintf(" at %s %%", m)
-	}
-	if v.Party == "" {
-		q := v.Quantities(i)
-		text += fmt.Sprintf("; settled %s %s, insured %s bu, dry %s bu", bu(q.Settled), cwtOrBu(load.Cwt), bu(q.Insured), bu(q.Dry))
-	}
-	if load.Averaged {
-		text += "; settled on the mean of several loads"
-	}
-	p.hung("  ", text)
-	for _, l := range lines {
-		inner := strings.TrimLeft(l, " ")
-		p.hung("    "+strings.Repeat(" ", len(l)-len(inner)), inner)
-	}
-	if load.Why != nil {
-		p.hung("    ", "not settled: "+load.Why.Error())
-	}
 }
 
 // cwtOrBu is the unit of a load's quantities.
@@ -379,13 +310,4 @@ func cwtOrBu(cwt bool) string {
 		return "cwt"
 	}
 	return "bu"
-}
-
-// lineTakes says what a line of a settlement took or added.
-func lineTakes(l app.ExplainedLine) string {
-	switch {
-	case l.Pounds != 0:
-		return lb(-l.Pounds) + " lb"
-	}
-	return signedUSD(l.Dollars)
 }

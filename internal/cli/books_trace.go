@@ -7,6 +7,7 @@ import (
 	"threshday/internal/answer"
 	"threshday/internal/app"
 	"threshday/internal/core/ledger"
+	"threshday/internal/core/settlement"
 )
 
 // trace prints the tickets behind a figure.
@@ -47,4 +48,95 @@ func traceSums(b *app.Books, t ledger.Trail) string {
 		parts = append(parts, digits(float64(app.BinDry(t))/10_000, 0)+" lb of dry matter left in bins")
 	}
 	return strings.Join(parts, "; ")
+}
+
+func ticketName(t *ledger.Ticket) string {
+	if t.Number != "" {
+		return "ticket " + t.Number
+	}
+	return "load " + t.ID
+}
+
+// printTickets prints the loads of a trail with their lines.
+func printTickets(p *printer, v *app.BooksView, t ledger.Trail, explain bool) {
+	lines := map[int32][]string{}
+	add := func(ticket int32, format string, args ...any) {
+		lines[ticket] = append(lines[ticket], fmt.Sprintf(format, args...))
+	}
+	for _, l := range t.Harvest {
+		from := v.FieldName(l.Field)
+		if from == "" {
+			from = "no field"
+		}
+		add(l.Ticket, "%s lb from %s, %s; insured %s bu", lb(l.Net), from, v.Parties[l.Party], l.Insured)
+	}
+	for _, l := range t.Stock {
+		way := "into"
+		if l.Net < 0 {
+			way = "out of"
+		}
+		add(l.Ticket, "%s lb %s bin %s, %s", lb(max(l.Net, -l.Net)), way, v.Bins[l.Bin], v.Parties[l.Party])
+	}
+	for _, l := range t.Sales {
+		on := "at the bid"
+		if id := v.ContractOf(l); id != "" {
+			on = "on contract " + id
+		}
+		unit := cwtOrBu(v.Loads[l.Ticket].Cwt)
+		if !l.Priced {
+			add(l.Ticket, "%s: %s lb, %s %s %s, no price yet", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on)
+			continue
+		}
+		price := "$" + l.Cash.Fixed()
+		if l.Premium != 0 {
+			price += " + " + l.Premium.Fixed()
+		}
+		add(l.Ticket, "%s: %s lb, %s %s %s, %s; value $%s - checkoff %s - charges %s = $%s", v.Parties[l.Party], lb(l.Settled), l.Qty, unit, on, price,
+			money(l.Value), money(l.Checkoff), money(l.Charges), money(l.Net()))
+	}
+	if explain {
+		for _, e := range v.Explanations(t) {
+			add(e.Load, "The whole load at $%s nets $%s:", e.Cash.Fixed(), money(e.Net))
+			for _, l := range e.Lines {
+				add(e.Load, "  %s: %s", lineTakes(l), l.Say)
+			}
+		}
+	}
+	for _, i := range t.Loads {
+		printTicket(p, v, i, lines[int32(i)]) //nolint:gosec // a season has fewer loads than that
+	}
+}
+
+func printTicket(p *printer, v *app.BooksView, i int, lines []string) {
+	load := &v.Loads[i]
+	t := load.Ticket
+	w := v.WeightsOf(i, v.Party)
+	text := fmt.Sprintf("%s  %s of %s to %s, %s lb net", t.Day, ticketName(t), t.Load.Crop, t.Place, lb(w.Net))
+	if m, ok := load.Readings.Of(settlement.Moisture); ok {
+		text += fmt.Sprintf(" at %s %%", m)
+	}
+	if v.Party == "" {
+		q := v.Quantities(i)
+		text += fmt.Sprintf("; settled %s %s, insured %s bu, dry %s bu", bu(q.Settled), cwtOrBu(load.Cwt), bu(q.Insured), bu(q.Dry))
+	}
+	if load.Averaged {
+		text += "; settled on the mean of several loads"
+	}
+	p.hung("  ", text)
+	for _, l := range lines {
+		inner := strings.TrimLeft(l, " ")
+		p.hung("    "+strings.Repeat(" ", len(l)-len(inner)), inner)
+	}
+	if load.Why != nil {
+		p.hung("    ", "not settled: "+load.Why.Error())
+	}
+}
+
+// lineTakes says what a line of a settlement took or added.
+func lineTakes(l app.ExplainedLine) string {
+	switch {
+	case l.Pounds != 0:
+		return lb(-l.Pounds) + " lb"
+	}
+	return signedUSD(l.Dollars)
 }
