@@ -244,13 +244,11 @@ func TestTheErrorTableIsLearnedFromTheArchive(t *testing.T) {
 	if doc.Table.Learned < 5 || doc.Table.Temp[0] == weather.DefaultErrors().Temp[0] {
 		t.Errorf("learned %d lead days: %v", doc.Table.Learned, doc.Table.Temp)
 	}
-	out, _ = l.want(0, "weather", "score", "--data", l.data())
-	l.contains(out, "National Weather Service: forecasts of 71 days, 2004-09-10 to 2004-11-19", "This farm's own errors of forecasts", "Rain of")
 	out, _ = l.want(0, "weather", "show", "--data", l.data())
 	l.contains(out, "This farm's own errors of forecasts")
 	// From the season file alone the folder is the archive.
 	out, _ = l.want(0, "weather", "score", filepath.Join(l.folder, "season.toml"))
-	l.contains(out, "forecasts of 71 days")
+	l.contains(out, "National Weather Service: forecasts of 71 days, 2004-09-10 to 2004-11-19", "This farm's own errors of forecasts", "Rain of")
 }
 
 // A forecast that came some other way goes into the data file, and a service of the farm's own choice is asked beside the

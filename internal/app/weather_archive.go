@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -195,4 +196,46 @@ func packed(data []byte) ([]byte, error) {
 		return nil, fmt.Errorf("pack the weather: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// WeatherInData lists what a data file holds of recorded weather, in the order of import, and how many forecasts.
+func (a *App) WeatherInData(ctx context.Context, path string) (files []WeatherInBook, forecasts int, err error) {
+	b, err := a.book(ctx, path, look)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer func() { _ = b.Close() }() // nothing was written
+	kept, err := b.store.WeatherFiles(ctx, b.Farm)
+	if err != nil {
+		return nil, 0, troubled(err)
+	}
+	for _, f := range kept {
+		files = append(files, WeatherInBook{f.Name, f.First, f.End, f.Imported, f.Station})
+	}
+	said, err := b.store.Forecasts(ctx, b.Farm)
+	return files, len(said), troubled(err)
+}
+
+// ForgetWeather takes a file of recorded weather out of a data file; imported again it is back.
+func (a *App) ForgetWeather(ctx context.Context, path, name string) error {
+	b, err := a.book(ctx, path, write)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = b.Close() }() // what was taken out is out already
+	kept, err := b.store.WeatherFiles(ctx, b.Farm)
+	if err != nil {
+		return troubled(err)
+	}
+	var names []string
+	for _, f := range kept {
+		if f.Name == name {
+			return troubled(b.store.ForgetWeather(ctx, b.Farm, f.Digest))
+		}
+		names = append(names, f.Name)
+	}
+	if len(names) == 0 {
+		return &NoAnswer{Rule: "weather.no-records", Say: "The data file holds no recorded weather.", Next: "threshday weather import puts some in."}
+	}
+	return &problem.InputError{Rule: "weather.record.unknown", Label: "file", Got: name, Want: strings.Join(names, ", ")}
 }

@@ -16,6 +16,8 @@ type weatherCmd struct {
 	Show   weatherShowCmd   `cmd:"" help:"Show the days ahead: who says what, how old it is, and how sure."`
 	Enter  weatherEnterCmd  `cmd:"" help:"Enter days of your own forecast in words."`
 	Score  weatherScoreCmd  `cmd:"" help:"Hold what was forecast against what came."`
+
+	Records weatherRecordsCmd `cmd:"" help:"List the recorded weather in the data file, or take a file out."`
 }
 
 // Explain says how the weather of a plan comes about.
