@@ -207,7 +207,7 @@ func (b *beginner) reading(f *form, field string) {
 	case *m < 3_00 || *m > 60_00:
 		f.refuse(atBox(&problem.InputError{Rule: "moisture.range", Label: "Moisture", Got: m.String(), Want: "3 to 60 % wet basis"}, "moisture"))
 	default:
-		b.season.Readings = append(b.season.Readings, farm.Reading{ID: "first-" + field, Field: field, At: b.now.In(b.zone).Truncate(time.Minute), Moisture: *m, Device: "meter"})
+		b.season.Readings = append(b.season.Readings, farm.Reading{ID: fmt.Sprintf("first-%d", len(b.season.Readings)+1), Field: field, At: b.now.In(b.zone).Truncate(time.Minute), Moisture: *m, Device: "meter"})
 	}
 }
 

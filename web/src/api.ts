@@ -97,7 +97,7 @@ export interface Choice {
   wait_days: number; usd_per_acre: number; usd: number; se_usd: number; p10_usd: number; p90_usd: number;
   odds_under_limit?: number; odds_by_deadline?: number; deadline?: string;
 }
-export interface Evidence { what: string; used: boolean; before_pct: number; after_pct: number; weight: number; doubted: boolean }
+export interface Evidence { what: string; used: boolean; before_pct: number; after_pct: number; weight: number; doubted: boolean; at?: string; said_pct?: number; before_sd_pct?: number; after_sd_pct?: number; why?: string }
 export interface Advice {
   field: string; name: string; crop: Crop; acres_left: number;
   moisture?: { mean_pct: number; p10_pct: number; p90_pct: number };
@@ -152,7 +152,7 @@ export interface Outlook {
   hours: { time: string; mean_pct: number; p10_pct: number; p25_pct: number; p50_pct: number; p75_pct: number; p90_pct: number; share_over?: Record<string, number>; odds_workable?: number }[];
   days: { day: string; odds_fit: number; opens?: string; closes?: string; opens_p10?: string; opens_p90?: string; closes_p10?: string; closes_p90?: string }[];
   readings?: Evidence[] | null; maturity?: string[] | null; weather?: string; outlook_entered?: string | null; observed_until?: string | null;
-  stale?: string[] | null; assumed?: Assumed[] | null; losses?: { day: string; loss_pct: number; fit_pct: number }[] | null; days_dry?: number | null;
+  stale?: string[] | null; assumed?: Assumed[] | null; losses?: { day: string; loss_pct: number | null; fit_pct: number }[] | null;
 }
 
 export interface Worth {

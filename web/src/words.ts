@@ -27,7 +27,7 @@ function format(zone: string, options: Intl.DateTimeFormatOptions): Intl.DateTim
 
 /** day says a civil day, "Thu 12 Sep". */
 export function day(iso: string): string {
-  return format('UTC', { weekday: 'short', day: 'numeric', month: 'short' }).format(new Date(`${iso.slice(0, 10)}T12:00:00Z`)).replace(/,/g, '');
+  return format('UTC', { weekday: 'short', day: 'numeric', month: 'short' }).format(new Date(`${iso.slice(0, 10)}T12:00:00Z`)).replace(/,/g, '').replace('Sept', 'Sep');
 }
 
 /** dayOf is the civil day of an instant on the farm's clock, "2031-09-14". */

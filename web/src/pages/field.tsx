@@ -59,7 +59,7 @@ export function FieldPage({ id, snapshot, sync }: { id: string; snapshot: FarmSn
           {(advice.flips ?? []).map((f) => <p key={f.if}>If {f.if}: <strong>{f.then}</strong></p>)}
         </section>
       )}
-      {outlook.document?.losses && outlook.document.losses.length > 1 && <Losses losses={outlook.document.losses} />}
+      <Losses losses={(outlook.document?.losses ?? []).filter((l): l is Loss => l.loss_pct !== null)} />
 
       <section class="sheet" aria-labelledby="readings-head">
         <h2 id="readings-head">Readings and stages</h2>
@@ -105,7 +105,7 @@ function OutlookPart({ outlook, readings, snapshot, name }: { outlook: Outlook; 
     <>
       {(outlook.stale ?? []).map((s) => <Notice key={s} kind="caution" word="Old."><span>{s}</span></Notice>)}
       <p>{fit ? <>Can be cut {fit.day === dayOf(outlook.as_of, zone) ? 'today' : day(fit.day)}: {odds(fit.odds_fit)}.</> : 'No single day yet has even odds.'}</p>
-      <Fan outlook={outlook} zone={zone} horizon={horizon} name={name} readings={readings.map((r) => ({ at: Date.parse(r.at), pct: Number(r.moisture_pct), say: r.device }))} />
+      <Fan outlook={outlook} zone={zone} horizon={horizon} name={name} readings={readings.map((r) => ({ at: Date.parse(r.at), pct: Number(r.moisture_pct), error: errorOf(evidenceOf(r, outlook.readings ?? [], zone)) }))} />
       <More what="how it was made">
         <ul>
           {outlook.weather && <li>Forecast: {outlook.weather}.</li>}
@@ -119,12 +119,15 @@ function OutlookPart({ outlook, readings, snapshot, name }: { outlook: Outlook; 
   );
 }
 
-function Losses({ losses }: { losses: { day: string; loss_pct: number; fit_pct: number }[] }) {
-  const points = losses.map((l, i) => ({ x: i, y: l.loss_pct, label: day(l.day).split(' ')[1] ?? '' }));
+interface Loss { day: string; loss_pct: number; fit_pct: number }
+
+function Losses({ losses }: { losses: Loss[] }) {
+  if (losses.length < 2) return null;
+  const points = losses.map((l) => ({ x: (Date.parse(l.day) - Date.parse(losses[0]!.day)) / 86_400_000, y: l.loss_pct, label: day(l.day).split(' ')[1] ?? '' }));
   return (
     <section class="sheet" aria-labelledby="loss-head">
       <h2 id="loss-head">What is lost by waiting</h2>
-      <Curve points={points} format={(v) => `${v} %`} label="Percent of the crop lost, standing and at the machine, if it is cut that day."
+      <Curve points={points} format={(v) => `${v} %`} label="Percent of the crop lost, standing and at the machine, if it is cut that day. Days on which hardly anything can be cut are left out."
         sentence={`Cut first it loses ${pct(losses[0]!.loss_pct)} of the crop; on ${day(losses.at(-1)!.day)} ${pct(losses.at(-1)!.loss_pct)}.`} />
       <More what="the numbers">
         <Scroll label="Losses by day"><table>
@@ -136,12 +139,23 @@ function Losses({ losses }: { losses: { day: string; loss_pct: number; fit_pct: 
   );
 }
 
+/** evidenceOf finds what the model made of a reading. */
+function evidenceOf(r: Reading, evidence: Evidence[], zone: string): Evidence | undefined {
+  return evidence.find((e) => (e.said_pct ?? Number(/^[\d.]+/.exec(e.what)?.[0])) === Number(r.moisture_pct) && e.what.includes(when(r.at, zone)));
+}
+
+/** errorOf is the standard error the model gave a reading: what it took the field's own from before to after. */
+function errorOf(e: Evidence | undefined): number | undefined {
+  if (!e?.before_sd_pct || !e.after_sd_pct || e.after_sd_pct >= e.before_sd_pct) return undefined;
+  return 1 / Math.sqrt(1 / e.after_sd_pct ** 2 - 1 / e.before_sd_pct ** 2);
+}
+
 function ReadingLine({ reading: r, snapshot, evidence }: { reading: Reading; snapshot: FarmSnapshot; evidence: Evidence[] }) {
-  const moved = evidence.find((e) => e.what.includes(`${Number(r.moisture_pct)} %`) && e.what.includes(day(dayOf(r.at, snapshot.farm.zone))));
+  const moved = evidenceOf(r, evidence, snapshot.farm.zone);
   return (
     <li class="num">
       <strong>{printed(r.moisture_pct)} %</strong> by {r.device}{r.name ? ` “${r.name}”` : ''}, {when(r.at, snapshot.farm.zone)} ({age(r.at, snapshot.now)}){r.zone && r.zone !== 'whole' ? `, ${zones.find(([z]) => z === r.zone)?.[1] ?? r.zone}` : ''}{r.spots ? `, ${count(r.spots, 'spot')}` : ''}{r.by ? `, entered by ${r.by}` : ''}. {r.note}
-      {moved && <span class="second"> Moved the field from {pct(moved.before_pct)} to {pct(moved.after_pct)}{moved.doubted ? '; doubted' : ''}.</span>}
+      {moved && <span class="second"> Moved the field from {pct(moved.before_pct)} to {pct(moved.after_pct)}{moved.doubted ? '; doubted' : ''}. {moved.why}</span>}
       {(r.waits ?? []).length > 0 && <strong> Waits for a look.</strong>}
     </li>
   );

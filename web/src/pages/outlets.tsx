@@ -40,13 +40,13 @@ function WorthTables({ worth }: { worth: Worth }) {
       <p class="second">Net of discounts, drying and hauling, for a bushel as it stands; the best way at each moisture is bold and underlined. A dash: not taken.</p>
       {worth.crops.map((c) => {
         const best = (i: number) => c.best?.[i] ?? c.ways.reduce((b, w, n) => ((w.net_usd_per_bu[i] ?? -1) > (c.ways[b]?.net_usd_per_bu[i] ?? -1) ? n : b), 0);
-        const rows = c.moistures_pct.map((m, i) => ({ m, i })).filter(({ m }) => m % 1 === 0 || c.moistures_pct.length < 15);
+        const rows = c.moistures_pct.map((m, i) => ({ m, i })).filter(({ m, i }) => (m % 1 === 0 || c.moistures_pct.length < 15) && c.ways.some((w) => w.net_usd_per_bu[i] != null));
         return (
           <div key={c.crop}>
             <h3>{capital(c.crop)}, $ a {units.priceUnit(c.crop) === 't' ? 'tonne' : 'bushel'}</h3>
             <Scroll label={`Worth of ${c.crop} by moisture`}>
               <table>
-                <thead><tr><th scope="col">Moisture</th>{c.ways.map((w) => <th scope="col" key={w.to + w.contract}>{w.name}{w.contract ? <><br />{w.contract}</> : ''}</th>)}</tr></thead>
+                <thead><tr><th scope="col">Moisture</th>{c.ways.map((w) => <th scope="col" key={w.to + w.contract}>{w.name}</th>)}</tr></thead>
                 <tbody>
                   {rows.map(({ m, i }) => (
                     <tr key={m}><th scope="row">{pct(m, m % 1 ? 1 : 0)}</th>{c.ways.map((w, n) => { const v = w.net_usd_per_bu[i]; return <td key={w.to + w.contract} class={v != null && n === best(i) ? 'best' : ''}>{v == null ? '–' : units.price(v, c.crop)}</td>; })}</tr>
@@ -64,7 +64,7 @@ function WorthTables({ worth }: { worth: Worth }) {
 
 /** BreakEven says where along the moistures the best way changes. */
 function BreakEven({ crop: c }: { crop: Worth['crops'][number] }) {
-  const name = (n: number) => (c.ways[n] ? `${c.ways[n]!.name}${c.ways[n]!.contract ? ` ${c.ways[n]!.contract}` : ''}` : '');
+  const name = (n: number) => (c.ways[n] ? c.ways[n]!.name : '');
   const at = (i: number) => c.ways.reduce<number>((b, w, n) => (w.net_usd_per_bu[i] != null && (b < 0 || w.net_usd_per_bu[i]! > c.ways[b]!.net_usd_per_bu[i]!) ? n : b), -1);
   const turns: string[] = [];
   for (let i = 1; i < c.moistures_pct.length; i++) {

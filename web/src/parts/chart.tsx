@@ -4,7 +4,8 @@ import { clock, day, dayOf } from '../words';
 import { pct } from '../units';
 import { More, Scroll, useMedia } from './ui';
 
-export interface Point { at: number; pct: number; say: string }
+/** A Point is a reading; error is one standard deviation of it, where the model has one. */
+export interface Point { at: number; pct: number; error?: number | undefined }
 
 /** Hatch is a pattern of slanted lines; the nearer they stand, the likelier the ground under them. */
 function Hatch({ id, gap, weight }: { id: string; gap: number; weight: number }) {
@@ -58,15 +59,15 @@ export function Fan({ outlook, readings, zone, horizon, name }: { outlook: Outlo
         <path d={band(far, 'p10_pct', 'p90_pct')} fill="url(#sparse)" /><path d={band(far, 'p25_pct', 'p75_pct')} fill="url(#sparser)" />
         <path class="line" d={line} />
         <line class="limit" x1={f.left} x2={f.width - f.right} y1={y(outlook.limit_pct)} y2={y(outlook.limit_pct)} />
-        <text x={f.width - f.right} y={y(outlook.limit_pct) - 6} text-anchor="end" font-weight="700">limit {pct(outlook.limit_pct, outlook.limit_pct % 1 ? 1 : 0)}</text>
+        <text x={f.left + 2} y={y(outlook.limit_pct) - 6} font-weight="700">limit {pct(outlook.limit_pct, outlook.limit_pct % 1 ? 1 : 0)}</text>
         <line class="now" x1={x(now)} x2={x(now)} y1={f.top} y2={base} /><text x={x(now) + 4} y={f.top + 11} font-weight="700">now</text>
-        {shown.map((r) => <g key={r.at}><line class="axis" x1={x(r.at)} x2={x(r.at)} y1={y(r.pct - 0.5)} y2={y(r.pct + 0.5)} stroke-width="2" /><circle class="reading" cx={x(r.at)} cy={y(r.pct)} r={6} /></g>)}
+        {shown.map((r) => <g key={r.at}>{r.error !== undefined && <line class="stem" x1={x(r.at)} x2={x(r.at)} y1={y(r.pct - r.error)} y2={y(r.pct + r.error)} />}<circle class="reading" cx={x(r.at)} cy={y(r.pct)} r={6} /></g>)}
         <line class="axis" x1={f.left} x2={f.width - f.right} y1={base} y2={base} />
         {outlook.days.map((d) => d.opens && d.closes && d.odds_fit >= 0.5 && <line key={d.day} class="tick" x1={x(Date.parse(d.opens))} x2={x(Date.parse(d.closes))} y1={base + 7} y2={base + 7} />)}
         {labelled.map((d) => { const at = noon(d.day); return at !== undefined && <text key={d.day} x={x(at)} y={base + 30} class="soft">{day(d.day).replace(narrow ? / \w+$/ : /$^/, '')}</text>; })}
         {!narrow && <text x={f.width - f.right + 8} y={y(last.p50_pct) + 5}>median</text>}
       </svg>
-      <figcaption>Moisture in percent. The line is the median; half of all weathers lie in the close hatching, 8 in 10 in the wide one{far.length > 1 && near.length > 1 ? ', sparser where no forecast reaches' : ''}. Circles are readings. Bars along the foot are the hours it can be cut, on days with even odds or better.</figcaption>
+      <figcaption>Moisture in percent. The line is the median; half of all weathers lie in the close hatching, 8 in 10 in the wide one{far.length > 1 && near.length > 1 ? ', sparser where no forecast reaches' : ''}. Circles are readings, with a stem of one standard error. Bars along the foot are the hours it can be cut, on days with even odds or better.</figcaption>
       <More what="the numbers">
         <Scroll label="Outlook, day by day">
           <table>

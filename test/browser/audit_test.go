@@ -1,0 +1,105 @@
+//go:build browser
+
+package browser
+
+import (
+	"encoding/json"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+var pages = []string{
+	"/", "/fields", "/fields/creek-80", "/outlets", "/loads", "/more", "/more/pencil", "/more/pencil/axle", "/more/outlook", "/more/waiting", "/more/sent", "/more/settings", "/more/about",
+}
+
+// A violation is one rule of the audit that a page breaks.
+type violation struct {
+	ID     string `json:"id"`
+	Impact string `json:"impact"`
+	Nodes  []struct {
+		HTML    string `json:"html"`
+		Summary string `json:"failureSummary"`
+	} `json:"nodes"`
+}
+
+// The pages hold what the Web Content Accessibility Guidelines 2.2 AA ask, as far as a machine can tell, in every theme
+// and at both sizes; and nothing is wider than the page.
+func TestEveryPageInEveryTheme(t *testing.T) {
+	axe, err := os.ReadFile("../../web/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Fatal("the audit needs the front end's packages: npm ci in web:", err)
+	}
+	s := serve(t, "--demo")
+	planned := open(t, s, phone)
+	planned.visit("/")
+	planned.plan("Plan")
+	for _, at := range []size{phone, desk} {
+		p := open(t, s, at)
+		for _, theme := range []string{"day", "night", "glare"} {
+			p.visit("/")
+			p.is(`localStorage.setItem('theme', ` + strconv.Quote(theme) + `) ?? true`)
+			for _, path := range pages {
+				p.visit(path)
+				p.until(`!/Fetching|Sharpening|Looking at|Asking/.test(document.querySelector('main').innerText)`)
+				p.is(`document.querySelectorAll('details').forEach((d) => { d.open = true }) ?? true`)
+				p.is(`document.querySelector('button.row[aria-expanded=false]')?.click() ?? true`)
+				if wide := p.text(`document.documentElement.scrollWidth - innerWidth`); wide != "0" {
+					t.Errorf("%s, %s, %d wide: the page is %s px wider than the window", path, theme, at.width, wide)
+				}
+				p.do(chromedp.Evaluate[chromedp.Void](string(axe) + "\n;0"))
+				found, err := chromedp.Run(p.ctx, chromedp.Evaluate[string](
+					`axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'], resultTypes: ['violations'] }).then((r) => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
+				if err != nil {
+					t.Fatal(err)
+				}
+				var violations []violation
+				if err := json.Unmarshal([]byte(found), &violations); err != nil {
+					t.Fatal(err)
+				}
+				for _, v := range violations {
+					if v.Impact == "serious" || v.Impact == "critical" {
+						t.Errorf("%s, %s, %d wide: %s (%s), %d times, first %s\n%s", path, theme, at.width, v.ID, v.Impact, len(v.Nodes), v.Nodes[0].HTML, v.Nodes[0].Summary)
+					}
+				}
+			}
+		}
+	}
+}
+
+// Everything is reached and done with the keyboard alone: the skip link, the five words, a row.
+func TestByKeyboardAlone(t *testing.T) {
+	s := serve(t, "--demo")
+	p := open(t, s, desk)
+	p.visit("/")
+	p.plan("Plan")
+	p.visit("/")
+	p.until(`document.querySelector('button.row')`)
+	p.do(chromedp.KeyEvent(kb.Tab))
+	p.until(`document.activeElement.innerText === 'To the page'`)
+	var seen []string
+	for range 12 {
+		p.do(chromedp.KeyEvent(kb.Tab))
+		seen = append(seen, p.text(`document.activeElement.innerText.split('\n')[0]`))
+		if p.is(`getComputedStyle(document.activeElement).outlineStyle === 'none' || parseFloat(getComputedStyle(document.activeElement).outlineWidth) < 2`) {
+			t.Errorf("no focus ring on %q", seen[len(seen)-1])
+		}
+		if p.is(`document.activeElement.matches('button.row')`) {
+			break
+		}
+	}
+	if got := strings.Join(seen, ", "); !strings.HasPrefix(got, "Today, Fields, Outlets, Loads, More, ") {
+		t.Errorf("the keyboard walks %s; want the five words first", got)
+	}
+	p.do(chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Enter))
+	p.until(`document.activeElement.matches('button.row[aria-expanded=true]')`)
+
+	// Coming to a page moves the focus to its head.
+	p.is(`document.querySelector('nav a[href="/loads"]').focus() ?? true`)
+	p.do(chromedp.KeyEvent(kb.Enter))
+	p.until(`location.pathname === '/loads' && document.activeElement.matches('h1')`)
+}
