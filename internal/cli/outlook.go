@@ -12,10 +12,12 @@ import (
 )
 
 type outlookCmd struct {
-	Season string `arg:"" optional:"" help:"Your season file; with --demo the field."`
-	Field  string `arg:"" optional:"" help:"Field, by its id or name."`
-	Demo   bool   `help:"Use the built-in, invented farm."`
-	Hours  int    `help:"Hours to show; left out: ten days, or with --single all of the file." placeholder:"48"`
+	Season  string `arg:"" optional:"" help:"Your season file; with --demo the field."`
+	Field   string `arg:"" optional:"" help:"Field, by its id or name."`
+	Demo    bool   `help:"Use the built-in, invented farm."`
+	Hours   int    `help:"Hours to show; left out: ten days, or with --single all of the file." placeholder:"48"`
+	Plot    string `help:"Draw it into a new file, a name that ends in .svg or .png." placeholder:"creek-80.svg"`
+	Picture bool   `help:"Draw it in letters as well."`
 	planFlags
 
 	Single     bool          `help:"Run one stratum on one given weather, with no readings: the plain physics, for checking."`
@@ -79,6 +81,11 @@ func (c outlookCmd) Run(s *session) error {
 	if field == "" {
 		return &commandError{say: "no field is given", next: "Name one: threshday outlook season.toml creek-80."}
 	}
+	if c.Plot != "" {
+		if _, err := canvasFor(c.Plot); err != nil {
+			return err
+		}
+	}
 	r, err := c.request(files, name)
 	if err != nil {
 		return err
@@ -88,10 +95,19 @@ func (c outlookCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
+	if c.Plot != "" {
+		drawn, err := picture(o, c.Plot)
+		if err != nil {
+			return err
+		}
+		if err := s.Create(c.Plot, drawn); err != nil {
+			return err
+		}
+	}
 	if s.json {
 		return s.print(answer.OfOutlook(o))
 	}
-	return s.printOutlook(o)
+	return s.printOutlook(o, c.Picture, c.Plot)
 }
 
 func (c outlookCmd) single(s *session) error {

@@ -13,7 +13,7 @@ import (
 
 // printOutlook shows a row per day: the band at three in the afternoon, the odds with the crop's and the ground's part, opening
 // and closing, and the band drawn; then what it all stands on.
-func (s *session) printOutlook(o *app.FieldOutlook) error {
+func (s *session) printOutlook(o *app.FieldOutlook, drawn bool, plotted string) error {
 	p := s.printer()
 	now := o.Outlook.Hours[0]
 	p.line(p.bold(fmt.Sprintf("%s (%s): %.1f %% now, 8 in 10 between %.1f and %.1f", o.Field.Name, o.Field.Crop, now.MeanWB, now.P10, now.P90)))
@@ -23,9 +23,16 @@ func (s *session) printOutlook(o *app.FieldOutlook) error {
 		p.wrapped("", "! "+old)
 	}
 	p.line("")
+	if drawn {
+		p.printPicture(o)
+		p.line("")
+	}
 	p.outlookDays(o)
 	p.line("")
 	p.outlookBasis(o)
+	if plotted != "" {
+		p.section("Drawn", []string{plotted})
+	}
 	return p.Flush()
 }
 
