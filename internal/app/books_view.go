@@ -97,7 +97,7 @@ func (b *Books) Question(figure, party string) (ledger.Question, error) {
 	q := ledger.Question{Party: party}
 	for part := range strings.SplitSeq(figure, "+") {
 		kind, id, _ := strings.Cut(strings.TrimSpace(part), ":")
-		known, to := b.traceable(kind, &q)
+		known, to := b.traceable(kind, party, &q)
 		switch {
 		case kind == "spot" && id == "":
 			q.Spot = true
@@ -116,34 +116,48 @@ func (b *Books) Question(figure, party string) (ledger.Question, error) {
 	return q, nil
 }
 
-// traceable returns the names of a kind that the books know, and where the question keeps one.
-func (b *Books) traceable(kind string, q *ledger.Question) (known []string, to *string) {
+// traceable returns the names of a kind that have tickets behind them, of a party alone where one is named, and where the question
+// keeps one.
+func (b *Books) traceable(kind, party string, q *ledger.Question) (known []string, to *string) {
+	add := func(name string) {
+		if name != "" && !slices.Contains(known, name) {
+			known = append(known, name)
+		}
+	}
+	own := b.Trace(ledger.Question{Party: party})
 	switch kind {
 	case "contract":
 		for _, c := range b.Contracts {
-			known = append(known, c.ID)
+			if party == "" || c.Party == party {
+				add(c.ID)
+			}
 		}
 		return known, &q.Contract
 	case "field":
-		return b.Fields, &q.Field
+		if party == "" {
+			return b.Fields, &q.Field
+		}
+		for _, l := range own.Harvest {
+			add(b.FieldName(l.Field))
+		}
+		return known, &q.Field
 	case "party":
+		if party != "" {
+			return []string{party}, &q.Party
+		}
 		return b.Parties, &q.Party
 	case "bin":
 		return b.Bins, &q.Bin
-	case "outlet", "ticket":
-		to = &q.Place
-		for i := range b.Loads {
-			t := b.Loads[i].Ticket
-			if kind == "outlet" && !slices.Contains(known, t.Place) {
-				known = append(known, t.Place)
-			} else if kind == "ticket" {
-				known = append(known, t.Number, t.ID)
-			}
+	case "outlet":
+		for _, i := range own.Loads {
+			add(b.Loads[i].Ticket.Place)
 		}
-		if kind == "ticket" {
-			to = &q.Ticket
+		return known, &q.Place
+	case "ticket":
+		for _, i := range own.Loads {
+			known = append(known, b.Loads[i].Ticket.Number, b.Loads[i].Ticket.ID)
 		}
-		return slices.DeleteFunc(known, func(s string) bool { return s == "" }), to
+		return slices.DeleteFunc(known, func(s string) bool { return s == "" }), &q.Ticket
 	}
 	return nil, nil
 }
