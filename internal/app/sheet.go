@@ -286,8 +286,8 @@ func (mo *morning) outcome(p *planner.Plan) SeasonOutcome {
 	}
 	o.WithLandlords = slices.ContainsFunc(mo.season.Fields, func(f farm.Field) bool { return len(f.Shares) > 1 })
 	for f, left := range p.Left {
-		if acres := mo.build.Table.Fields[f].Acres; left > 0.02*acres {
-			o.Cannot = append(o.Cannot, mo.whyLeft(f, left, acres))
+		if left > leftWorthSaying*mo.build.Table.Fields[f].Acres {
+			o.Cannot = append(o.Cannot, mo.whyLeft(p, f))
 		}
 	}
 	return o

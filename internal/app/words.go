@@ -202,14 +202,6 @@ func (mo *morning) whyOrder(p *planner.Plan, k planner.Task) string {
 	return why + "."
 }
 
-func (mo *morning) whyLeft(f int, left, acres float64) string {
-	facts := &mo.build.Fields[f]
-	if mo.noMachine(f) {
-		return facts.Field.Name + ": " + mo.whyNoMachine(facts)
-	}
-	return fmt.Sprintf("%s: about %.0f of %.0f acres are not cut by the season's end, in the mean of all weathers.", facts.Field.Name, left, acres)
-}
-
 // moreOf names what there would be one more of.
 func (mo *morning) moreOf(m planner.More) string {
 	switch {

@@ -13,6 +13,7 @@ type More struct {
 	Combine int       // another like this one; -1: not a combine
 	Room    int       // a thousand bushels more at this destination; -1: not a room
 	USD     []float64 // per member: the gain
+	Left    []float64 // per field: mean acres still left at the end
 }
 
 // roomMore is how much more room is tried, bushels: about a truckload.
@@ -25,12 +26,18 @@ func (e *evaluator) oneMore(rule Rule, bend bends, base []float64) []More {
 	try := func(m More, changed worth.Table) {
 		other := *e
 		other.t, other.pool = &changed, make([]*state, t.Members)
-		usd := make([]float64, t.Members)
+		usd, left := make([]float64, t.Members), make([][]float64, t.Members)
 		other.members(func(s *state, i int) {
 			s.fold = e.exp[0].fold[i]
 			usd[i] = other.season(s, i, rule, bend, nil) - base[i]
+			left[i] = slices.Clone(s.acres)
 		})
-		m.USD = usd
+		m.USD, m.Left = usd, make([]float64, len(t.Fields))
+		for _, acres := range left {
+			for f, x := range acres {
+				m.Left[f] += x / float64(t.Members)
+			}
+		}
 		out = append(out, m)
 	}
 	more := *t

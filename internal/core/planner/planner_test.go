@@ -305,6 +305,23 @@ func TestAnotherCombineIsWorthTheDayItSaves(t *testing.T) {
 	}
 }
 
+// One day for two days of work leaves half of it standing; another combine leaves nothing, another truck as much.
+func TestWhatOneMoreWouldLeave(t *testing.T) {
+	w := world{
+		fields: 2, members: 8, days: 1, perDay: 10, acres: 100, rate: 10, bu: 60, trucks: 100, truckBu: 0.001,
+		value: func(_, _, _, _ int) (float64, bool) { return 600, true },
+	}
+	for _, m := range plan(t, w.table(), 1).OneMore {
+		want := 100.0
+		if m.Combine == 0 {
+			want = 0
+		}
+		if got := m.Left[0] + m.Left[1]; math.Abs(got-want) > 1e-6 {
+			t.Errorf("%+v: %.1f acres left, want %.0f", m, got, want)
+		}
+	}
+}
+
 // What is only run must not change what is chosen: the rest of the table decides as if it were not there.
 func TestMembersApartAreNotChosenOn(t *testing.T) {
 	for seed := range uint64(10) {
