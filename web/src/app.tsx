@@ -1,8 +1,7 @@
 // The frame around every page: five words, what the device knows of the office, and the page itself.
 import { useEffect, useState } from 'preact/hooks';
 import type { Snapshot } from './api';
-import { Page } from './parts/ui';
-import { go } from './parts/ui';
+import { go, Page } from './parts/ui';
 import { UnitsProvider, useSystem } from './settings';
 import { needsYou, send, type State, unsent, useSync } from './sync';
 import { useUpdate } from './update';

@@ -115,7 +115,7 @@ async function later(err: unknown): Promise<void> {
   if (err instanceof NoServer || (err instanceof Told && err.status >= 500)) {
     become({ connected: !(err instanceof NoServer) });
   } else if (err instanceof Told) {
-    await refuseTogether(err);
+    await oneByOne();
     return;
   } else {
     become({ broken: `This browser cannot keep entries: ${String(err)}` });
@@ -126,7 +126,7 @@ async function later(err: unknown): Promise<void> {
 }
 
 // A batch that the office cannot read at all: offered one by one, so that one bad command holds up no other.
-async function refuseTogether(err: Told): Promise<void> {
+async function oneByOne(): Promise<void> {
   for (const { command } of unsent(state)) {
     let answers: Answer[];
     try {
@@ -138,10 +138,9 @@ async function refuseTogether(err: Told): Promise<void> {
     await kept.keepAnswers(answers, new Date().toISOString());
   }
   become({ outbox: await kept.keptCommands(), connected: true });
-  void err;
 }
 
-/** page fetches a document that the device may keep, or says with null that the kept one still stands. */
+/** fresh fetches a document that the device may keep, or says with null that the kept one still stands. */
 async function fresh<T>(path: string, etag: string | undefined): Promise<{ document: T; etag: string } | null> {
   let answer: Response;
   try {

@@ -7,8 +7,8 @@ import { Entry, type Item, type Values } from '../parts/entry';
 import { Notice, Page, RowOpener } from '../parts/ui';
 import { useUnits } from '../settings';
 import type { State } from '../sync';
-import { decimal } from '../units';
-import { addDays, age, day, dayOf } from '../words';
+import { decimal, type Units } from '../units';
+import { addDays, age, capital, day, dayOf } from '../words';
 import { text } from './field';
 
 const words = (...w: string[]): [string, string][] => [['', 'not said'], ...w.map((one) => [one, one] as [string, string])];
@@ -16,6 +16,7 @@ const words = (...w: string[]): [string, string][] => [['', 'not said'], ...w.ma
 export function OutlookDays({ snapshot, sync }: { snapshot: FarmSnapshot; sync: State }) {
   const today = dayOf(snapshot.now, snapshot.farm.zone);
   const [open, setOpen] = useState<string | null>(null);
+  const units = useUnits();
   const kept = sync.outbox.filter((k) => !k.answer && k.command.type === 'forecast');
   return (
     <Page title="Outlook days" under={<p class="second">What you expect of the next ten days, from any forecast you trust. Each day sharpens the plan; a later entry of a day takes the place of the earlier.</p>}>
@@ -25,7 +26,7 @@ export function OutlookDays({ snapshot, sync }: { snapshot: FarmSnapshot; sync: 
           const known = snapshot.outlook.filter((o) => o.on === on).toSorted((a, b) => b.at.localeCompare(a.at))[0];
           return (
             <li key={on}>
-              <RowOpener id={on} name={day(on)} open={open === on} onPress={() => setOpen(open === on ? null : on)} {...row(known)} say={known ? `Entered ${age(known.at, snapshot.now)}. ${sky(known)}` : 'Not entered.'}>
+              <RowOpener id={on} name={day(on)} open={open === on} onPress={() => setOpen(open === on ? null : on)} {...inRow(known, units)} say={known ? `Entered ${age(known.at, snapshot.now)}. ${capital(sky(known))}` : 'Not entered.'}>
                 <Day on={on} known={known} snapshot={snapshot} />
               </RowOpener>
             </li>
@@ -34,12 +35,12 @@ export function OutlookDays({ snapshot, sync }: { snapshot: FarmSnapshot; sync: 
       </ul>
     </Page>
   );
+}
 
-  function row(o: OutlookDay | undefined) {
-    const units = useUnits();
-    if (!o || o.high_f === null || o.low_f === null) return { figure: '–', middle: '' };
-    return { figure: `${units.temperature(o.high_f).replace(/ .*/, '')}/${units.temperature(o.low_f)}`, middle: o.rain_pct !== null ? `${o.rain_pct} % chance of rain` : 'rain not said' };
-  }
+/** inRow is a day's weather as its row shows it. */
+function inRow(o: OutlookDay | undefined, units: Units): { figure: string; middle: string } {
+  if (!o || o.high_f === null || o.low_f === null) return { figure: '–', middle: '' };
+  return { figure: `${units.temperature(o.high_f).replace(/ .*/, '')}/${units.temperature(o.low_f)}`, middle: o.rain_pct !== null ? `${o.rain_pct} % chance of rain` : 'rain not said' };
 }
 
 const sky = (o: OutlookDay) => [o.amount && `${o.amount} rain`, o.when && o.when !== 'any' && `in the ${o.when}`, o.dew && `${o.dew} dew`, o.wind && `${o.wind} wind`, o.sky && `${o.sky} sky`].filter(Boolean).join(', ');

@@ -1,6 +1,5 @@
 // What was saved on this device and what became of it.
-import { Page } from '../parts/ui';
-import { go } from '../parts/ui';
+import { go, Page } from '../parts/ui';
 import type { Kept } from '../kept';
 import { deal, needsYou, send, type State, unsent } from '../sync';
 import { age, count } from '../words';
