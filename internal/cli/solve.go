@@ -30,6 +30,7 @@ type solveJSON struct {
 	ExactUSD       *figure          `json:"exact_usd,omitempty"`
 	Today          []solveTaskJSON  `json:"today"`
 	Wait           []solveWaitJSON  `json:"wait"`
+	WaitLeaves     int              `json:"wait_leaves,omitempty"`
 	Cannot         []solveFieldJSON `json:"cannot"`
 	LeftOut        []solveLeftJSON  `json:"left_out"`
 	Seconds        figure           `json:"seconds"`
@@ -98,7 +99,7 @@ func solvedAsJSON(a *app.Solved) solveJSON {
 	out := solveJSON{
 		PolicyUSD: optional(a.PolicyUSD), BoundUSD: optional(a.BoundUSD), ClairvoyantUSD: optional(a.ClairvoyantUSD), ExactUSD: optional(a.ExactUSD),
 		Today: []solveTaskJSON{}, Wait: []solveWaitJSON{}, Cannot: []solveFieldJSON{}, LeftOut: []solveLeftJSON{},
-		Seconds: figure(a.Seconds), Seed: a.Seed,
+		WaitLeaves: a.WaitDrawn, Seconds: figure(a.Seconds), Seed: a.Seed,
 	}
 	for _, t := range a.Today {
 		out.Today = append(out.Today, solveTaskJSON{t.Field, t.Destination, figure(t.Acres)})
@@ -151,6 +152,9 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 	var wait []string
 	for _, w := range a.Wait {
 		wait = append(wait, fmt.Sprintf("field %d: %s $/ac (%s to %s), %s", w.Field, digits(w.USDPerAcre, 2), digits(w.Low, 2), digits(w.High, 2), verdict(w)))
+	}
+	if a.WaitDrawn > 0 {
+		wait = append(wait, fmt.Sprintf("from %d of the weathers, each known after some days: estimates that lean to waiting", a.WaitDrawn))
 	}
 	p.section("Waiting", wait)
 	var cannot []string

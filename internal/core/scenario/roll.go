@@ -62,7 +62,7 @@ type rolling struct {
 // them too.
 func (r *rolling) decide(ctx context.Context, n int) (err error) {
 	r.done[n] = true
-	weight := r.few(n, r.size, r.morning, r.Seed)
+	weight := r.few(n, r.size, r.morning, fewestLeaves, r.Seed)
 	v := r.shared(n, r.SharedDays, weight)
 	known := weight == nil && !v.repeats()
 	if !known && r.own[n] == 0 {

@@ -15,7 +15,7 @@ type Limits struct {
 
 // DefaultLimits returns limits within which a tree is answered in about a minute. [judgement]
 func DefaultLimits() Limits {
-	return Limits{ExactColumns: 150_000, WaitColumns: 2_500_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
+	return Limits{ExactColumns: 150_000, WaitColumns: 1_500_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
 }
 
 // fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]
@@ -94,13 +94,13 @@ func (s *season) tries(z *size, l Limits) int {
 
 // few returns the weights of a draw of leaves below a node, so many that a program stays within a number of
 // columns; nil where all leaves do. The draw is systematic: leaves are laid out side by side by their
-// probabilities and picked at equal steps, so that neighbours stand for each other.
-func (s *season) few(n int, z *size, columns int, seed uint64) []float64 {
+// probabilities and at least the fewest picked at equal steps, so that neighbours stand for each other.
+func (s *season) few(n int, z *size, columns, fewest int, seed uint64) []float64 {
 	leaves := s.leavesBelow(n)
-	if z.own[n]+z.paths[n] <= columns || leaves <= fewestLeaves {
+	if z.own[n]+z.paths[n] <= columns || leaves <= fewest {
 		return nil
 	}
-	picks := max(fewestLeaves, leaves*columns/(z.own[n]+z.paths[n]))
+	picks := max(fewest, leaves*columns/(z.own[n]+z.paths[n]))
 	weight := make([]float64, len(s.leaves))
 	step := s.weight[n] / float64(picks)
 	next, passed := step*chance(seed, uint64(n)), 0.0 //nolint:gosec // an index

@@ -94,20 +94,28 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	case columns <= o.Limits.ExactColumns:
 		s.watch.step("the exact value", 0, 1)
 		best, answered, err := s.exact(ctx, answers)
-		if err != nil {
+		switch {
+		case errors.Is(err, ErrUnsure):
+			out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "rounding kept its program from being solved"})
+		case err != nil:
 			return err
-		}
-		if proven(best) {
+		case proven(best):
 			out.ExactUSD = &best.Objective
+			answers = []*answer{answered}
+		default:
+			out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "the duals do not prove it to one part in a million"})
 		}
-		answers = []*answer{answered}
 	default:
 		out.LeftOut = append(out.LeftOut, LeftOut{
 			What:    ExactPart,
 			Because: fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns),
 		})
 	}
-	return s.valueWaiting(ctx, o, &z, answers, out)
+	if err := s.valueWaiting(ctx, o, &z, answers, out); !errors.Is(err, ErrUnsure) {
+		return err
+	}
+	out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
+	return nil
 }
 
 // tasks adds cuts up over blocks, in the order of fields and destinations.

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -39,7 +40,14 @@ func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*
 		out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.whole(), nil, start)
 		return err
 	}
-	weight := s.few(s.root, z, o.Limits.WaitColumns/len(s.Fields), o.Seed)
+	perLeaf := (z.own[s.root] + z.paths[s.root]) / len(s.leaves)
+	if needed := perLeaf * min(leavesForWaiting, len(s.leaves)) * len(s.Fields); needed > mostOverWaiting*o.Limits.WaitColumns {
+		out.LeftOut = append(out.LeftOut, LeftOut{
+			What: WaitPart, Because: fmt.Sprintf("a leaf has %d columns; two programs a field on the fewest leaves that tell anything are too much", perLeaf),
+		})
+		return nil
+	}
+	weight := s.few(s.root, z, o.Limits.WaitColumns/len(s.Fields), leavesForWaiting, o.Seed)
 	if weight == nil {
 		weight = make([]float64, len(s.leaves))
 		for k, leaf := range s.leaves {
@@ -56,6 +64,13 @@ func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*
 	out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.shared(s.root, o.SharedDays, weight), views, start)
 	return err
 }
+
+// Waiting values from fewer leaves would carry a range that means little; for their sake the limit may be passed so many
+// times over. [judgement]
+const (
+	leavesForWaiting = 16
+	mostOverWaiting  = 2
+)
 
 // How many batches leaves are parted into, and how many leaves a batch has at least. [judgement]
 const (
