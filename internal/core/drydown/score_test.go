@@ -228,6 +228,7 @@ func scores(tb testing.TB, k crop.Kind, fields, readings int, d Device, members 
 // done, and whether its bands are as wide as they should be, not whether the beliefs are right. -truths 150 takes some
 // minutes; its figures stand in the decision record.
 func TestTheFilterScoresLikeManyParticles(t *testing.T) {
+	t.Parallel()
 	for _, k := range []crop.Kind{crop.Corn, crop.Soybean} {
 		for _, readings := range []int{2, 4} {
 			now, later := scores(t, k, *truths, readings, Meter, func(tr *trial, i int, ahead calendar.Hour) ([]float64, []float64) {
@@ -248,6 +249,7 @@ func TestTheFilterScoresLikeManyParticles(t *testing.T) {
 }
 
 func TestTheBandOfEightyHoldsAboutEighty(t *testing.T) {
+	t.Parallel()
 	for _, k := range []crop.Kind{crop.Corn, crop.Soybean} {
 		for _, readings := range []int{2, 4} {
 			now, later := scores(t, k, 150, readings, Meter, func(tr *trial, i int, ahead calendar.Hour) ([]float64, []float64) {
