@@ -60,8 +60,10 @@ func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*
 		views = append(views, s.shared(s.root, o.SharedDays, part))
 	}
 	var err error
-	out.WaitDrawn = drawn
 	out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.shared(s.root, o.SharedDays, weight), views, start)
+	if err == nil {
+		out.WaitDrawn = drawn
+	}
 	return err
 }
 
