@@ -67,17 +67,8 @@ func (p *printer) outlookDays(o *app.FieldOutlook) {
 		"Drawn: 8 in 10 (-), half (=), median (o), your limit (|).", drydown.DefaultMinHours))
 }
 
-// oddsWords says odds in three characters, never as impossible or sure.
-func oddsWords(odds float64) string {
-	switch {
-	case odds < 0.01:
-		return " <1"
-	case odds > 0.99:
-		return ">99"
-	default:
-		return fmt.Sprintf("%3.0f", 100*odds)
-	}
-}
+// oddsWords says odds in a hundred in three characters.
+func oddsWords(odds float64) string { return fmt.Sprintf("%3s", inHundred(odds)) }
 
 // outlookBasis prints what the outlook stands on and where it is weak.
 func (p *printer) outlookBasis(o *app.FieldOutlook) {
@@ -96,7 +87,7 @@ func (p *printer) outlookBasis(o *app.FieldOutlook) {
 	}
 	p.section("Devices", devices)
 	if o.Sample != nil {
-		p.section("Read next", []string{o.Sample.Say})
+		p.section("Next", []string{o.Sample.Say})
 	}
 	p.section("Ground", append([]string{o.Ground.Say}, o.Ground.Notes...))
 	p.section("Maturity", o.Maturity)
