@@ -27,6 +27,8 @@ type Held struct {
 	parsed *SeasonFile
 	stands *standing // the season as it stood at seq; nil: not known
 	seq    int64
+	// restores is how often the book was continued from a backup, which does not happen while it is held; nil: not counted yet.
+	restores *int64
 }
 
 // Hold opens the data file at path, begins one where there is none, and holds it until Release. what introduces this process
@@ -88,6 +90,24 @@ func (h *Held) lend(ctx context.Context) (*Book, error) {
 		b.Farm = h.farm
 	}
 	return b, nil
+}
+
+// continued returns how often the book was continued from a backup.
+func (b *Book) continued(ctx context.Context) (int64, error) {
+	if b.held == nil || b.Farm == noFarm {
+		n, err := b.store.Restores(ctx, b.Farm)
+		return n, troubled(err)
+	}
+	b.held.mu.Lock()
+	defer b.held.mu.Unlock()
+	if b.held.restores == nil {
+		n, err := b.store.Restores(ctx, b.Farm)
+		if err != nil {
+			return 0, troubled(err)
+		}
+		b.held.restores = &n
+	}
+	return *b.held.restores, nil
 }
 
 // standing returns the season of the book as it stands. It is made anew only when something other than a load was entered

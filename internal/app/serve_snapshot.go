@@ -85,8 +85,7 @@ func (a *App) Restores(ctx context.Context, data string) (int64, error) {
 		return 0, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	n, err := b.store.Restores(ctx, b.Farm)
-	return n, troubled(err)
+	return b.continued(ctx)
 }
 
 // Snapshot returns the book at data as it stands. With no season yet, Season is nil and the rest is empty.
@@ -119,8 +118,8 @@ func (a *App) snapshot(ctx context.Context, b *Book) (*Snapshot, error) {
 	if s.Head, err = b.head(ctx); err != nil {
 		return nil, err
 	}
-	if s.Restores, err = b.store.Restores(ctx, b.Farm); err != nil {
-		return nil, troubled(err)
+	if s.Restores, err = b.continued(ctx); err != nil {
+		return nil, err
 	}
 	st, err := a.season(ctx, b)
 	var none *NoAnswer

@@ -220,7 +220,8 @@ func (s *Store) History(ctx context.Context, farmID string, id journal.ID) ([]St
 		}
 		steps, events = append(steps, step), append(events, e.Event)
 		return nil
-	}, `farm_id = $1 AND (event_id = $2 OR (record_id = $2 AND record_id <> event_id)) ORDER BY seq`, farmID, string(id))
+	}, `farm_id = $1 AND seq IN (SELECT seq FROM events WHERE farm_id = $1 AND event_id = $2
+		UNION ALL SELECT seq FROM events WHERE farm_id = $1 AND record_id = $2 AND record_id <> event_id) ORDER BY seq`, farmID, string(id))
 	if err != nil {
 		return nil, journal.Record{}, err
 	}
