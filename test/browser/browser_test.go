@@ -137,6 +137,7 @@ func open(t *testing.T, s *server, at size) *page {
 	ctx, end := chromedp.NewContext(alloc)
 	t.Cleanup(end)
 	p := &page{t: t, ctx: ctx, url: s.url}
+	p.watch()
 	p.do(chromedp.EmulateViewport(at.width, at.height))
 	return p
 }

@@ -42,6 +42,19 @@ func TestMorningOnThePhone(t *testing.T) {
 	p.until(`document.querySelectorAll('.rows > li').length === 14`)
 }
 
+// At the desk the row with the most at stake stands open beside the list, and pressing another one takes its place.
+func TestMorningAtTheDesk(t *testing.T) {
+	p := open(t, serve(t, "--demo"), desk)
+	p.visit("/")
+	p.plan("Plan")
+	p.until(`document.querySelector('button.row').getAttribute('aria-expanded') === 'true'`)
+	p.is(`document.querySelector('button.row[aria-expanded=false]').click() ?? true`)
+	p.until(`document.querySelectorAll('button.row[aria-expanded=true]').length === 1`)
+	p.until(`document.querySelector('button.row').getAttribute('aria-expanded') === 'false'`)
+	p.until(`document.querySelector('.beside h2').innerText === document.querySelector('button.row[aria-expanded=true] .name').innerText`)
+	p.until(`document.querySelector('.beside').innerText.includes('How it was made')`)
+}
+
 func TestAReadingMovesTheAnswer(t *testing.T) {
 	p := open(t, serve(t, "--demo"), desk)
 	p.visit("/")
