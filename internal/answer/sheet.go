@@ -1,6 +1,8 @@
 package answer
 
 import (
+	"cmp"
+
 	"threshday/internal/app"
 )
 
@@ -46,6 +48,7 @@ type Advice struct {
 	Advice    string    `json:"advice"`
 	TossUp    bool      `json:"toss_up"`
 	Because   string    `json:"because"`
+	Reason    string    `json:"reason"`
 	Choices   []Choice  `json:"choices"`
 	Flips     []Flip    `json:"flips"`
 	Goes      []Goes    `json:"goes"`
@@ -206,7 +209,7 @@ func adviceOf(f app.FieldAdvice) Advice {
 	out := Advice{
 		Field: f.ID, Name: f.Name, Crop: f.Crop, AcresLeft: Figure(f.AcresLeft), LimitPct: Figure(f.LimitPct), Advice: string(f.Advice),
 		Moisture: Moisture{Figure(f.MoisturePct.Mean), Figure(f.MoisturePct.P10), Figure(f.MoisturePct.P90)},
-		TossUp:   f.TossUp, Because: f.Because, Choices: []Choice{}, Flips: []Flip{}, Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
+		TossUp:   f.TossUp, Because: f.Because, Reason: cmp.Or(f.Reason, f.Because), Choices: []Choice{}, Flips: []Flip{}, Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
 		Sample: OfSample(f.Sample),
 	}
 	for _, c := range f.Choices {

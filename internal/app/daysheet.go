@@ -70,6 +70,7 @@ type FieldAdvice struct {
 	Advice         Advice
 	TossUp         bool
 	Because        string
+	Reason         string // the same without the figures that stand beside it in a row
 	Choices        []Choice
 	Readings       []ReadingEffect
 	Flips          []Flip

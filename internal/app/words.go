@@ -113,6 +113,7 @@ func (mo *morning) whyWait(a *FieldAdvice, facts *worth.FieldFacts, gain Choice)
 	if len(why) == 0 {
 		why = append(why, "it is fit, but today's machine hours earn more in other fields")
 	}
+	a.Reason = capital(strings.Join(why, "; ")) + "."
 	if a.TossUp {
 		return fmt.Sprintf("A toss-up: waiting %s against cutting it first today %s; %s.", days(gain.WaitDays), a.about(gain), strings.Join(why, "; "))
 	}
@@ -161,11 +162,12 @@ func (mo *morning) whyCut(a *FieldAdvice, facts *worth.FieldFacts, gain Choice) 
 	if then := afternoon(facts, 3); then > facts.Now.Mean+0.7 {
 		why = append(why, fmt.Sprintf("it is likely to be wetter, about %s, by %s", pct(then), mo.day(3)))
 	}
-	if a.TossUp {
-		why = append([]string{fmt.Sprintf("a toss-up: the best wait (%s) %s", days(gain.WaitDays), a.about(gain))}, why...)
-	}
 	if len(why) == 0 {
 		why = append(why, "nothing is gained by leaving it")
+	}
+	a.Reason = capital(strings.Join(why, "; ")) + "."
+	if a.TossUp {
+		why = append([]string{fmt.Sprintf("a toss-up: the best wait (%s) %s", days(gain.WaitDays), a.about(gain))}, why...)
 	}
 	return capital(strings.Join(why, "; ")) + "."
 }

@@ -137,12 +137,29 @@ func pad(s string, width int) string {
 	return s + strings.Repeat(" ", max(0, width-utf8.RuneCountInString(s)))
 }
 
-// wrap breaks text between words into lines of at most width characters where the words allow it.
+// together puts percent signs to the numbers before them, where both fit in width.
+func together(words []string, width int) []string {
+	var out []string
+	for _, word := range words {
+		if n := len(out) - 1; n >= 0 && word[0] == '%' {
+			number := out[n]
+			if last := number[len(number)-1]; '0' <= last && last <= '9' && utf8.RuneCountInString(number+" "+word) <= width {
+				out[n] = number + " " + word
+				continue
+			}
+		}
+		out = append(out, word)
+	}
+	return out
+}
+
+// wrap breaks text between words into lines of at most width characters where the words allow it; a percent sign stays with
+// its number.
 func wrap(text string, width int) []string {
 	var lines []string
 	for _, paragraph := range strings.Split(text, "\n") {
 		line, n := "", 0
-		for _, word := range strings.Fields(paragraph) {
+		for _, word := range together(strings.Fields(paragraph), width) {
 			w := utf8.RuneCountInString(word)
 			if n > 0 && n+1+w > width {
 				lines = append(lines, line)

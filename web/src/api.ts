@@ -102,6 +102,8 @@ export interface Advice {
   field: string; name: string; crop: Crop; acres_left: number;
   moisture?: { mean_pct: number; p10_pct: number; p90_pct: number };
   limit_pct: number; advice: 'cut' | 'wait' | 'cannot'; toss_up: boolean; because: string;
+  /** The reason alone, for a row beside the figure; plans kept from before have none. */
+  reason?: string;
   choices?: Choice[] | null; flips?: { if: string; then: string }[] | null;
   goes?: { to: string; contract?: string; share: number; net_usd_per_bu?: number }[] | null;
   readings?: Evidence[] | null; maturity?: string[] | null;

@@ -12,6 +12,8 @@ export function odds(p: number): string {
 
 export const days = (n: number) => (n === 0 ? 'today' : n === 1 ? '1 day' : `${n} days`);
 export const count = (n: number, one: string, many = `${one}s`) => `${n.toLocaleString('en-US')} ${n === 1 ? one : many}`;
+/** tight keeps a percent sign on the line of its number. */
+export const tight = (s: string) => s.replace(/(\d) %/g, '$1\u00a0%');
 export const capital = (s: string) => s.charAt(0).toUpperCase() + s.slice(1);
 
 const zoned = new Map<string, Intl.DateTimeFormat>();

@@ -6,7 +6,7 @@ import { More, Notice, Page, RowOpener, Scroll, useMedia } from '../parts/ui';
 import { dismiss, dismissed, useUnits } from '../settings';
 import { planAgain, stopPlan } from '../sync';
 import { pct, signedUsd, usd } from '../units';
-import { addDays, age, capital, clock, count, day, dayOf, days, hour, odds, when } from '../words';
+import { addDays, age, capital, clock, count, day, dayOf, days, hour, odds, tight, when } from '../words';
 
 /** best is the wait that is worth most against cutting today. */
 export function best(choices: Choice[] | null | undefined): Choice | undefined {
@@ -137,7 +137,7 @@ function FieldRow({ advice: a, open, onPress, children }: { advice: Advice; open
   const b = best(a.choices);
   return (
     <RowOpener
-      id={a.field} name={a.name} open={open} onPress={onPress} middle={adviceWords(a)} say={a.because}
+      id={a.field} name={a.name} open={open} onPress={onPress} middle={adviceWords(a)} say={tight(a.reason ?? a.because)}
       figure={b ? units.perArea(b.usd_per_acre) : '–'} unit={b ? `an ${units.areaUnit === 'ha' ? 'hectare' : 'acre'}` : ''}
     >{children}</RowOpener>
   );
@@ -149,7 +149,7 @@ function Opened({ advice: a, snapshot, sheet, today }: { advice: Advice; snapsho
   const name = (id: string) => snapshot.outlets.find((o) => o.id === id)?.name ?? snapshot.bins.find((b) => b.id === id)?.name ?? id;
   return (
     <>
-      <p>{a.because}</p>
+      <p>{tight(a.because)}</p>
       {a.moisture && <p class="num">Stands at <strong>{pct(a.moisture.mean_pct)}</strong>, 8 in 10 between {pct(a.moisture.p10_pct)} and {pct(a.moisture.p90_pct)}; your limit is {pct(a.limit_pct, a.limit_pct % 1 ? 1 : 0)}. {units.area(a.acres_left)} of {a.crop} to cut.</p>}
       {a.choices && <Choices advice={a} today={today} />}
       {(a.flips ?? []).length > 0 && <><h3>What would change the answer</h3><ul>{a.flips!.map((f) => <li key={f.if}>If {f.if}: <strong>{f.then}</strong></li>)}</ul></>}
