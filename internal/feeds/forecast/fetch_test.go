@@ -60,6 +60,20 @@ func problemBody(status int, kind string) string {
 	return fmt.Sprintf(`{"correlationId":"c-1","title":"Trouble","type":"https://service.example/problems/%s","status":%d,"detail":"said so"}`, kind, status)
 }
 
+// heard returns what was asked from the n-th question on. A handler may still be at work when a question was given up.
+func (s *service) heard(n int) []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.asked[n:])
+}
+
+// play sets what a path answers from now on.
+func (s *service) play(path string, answers []reply) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.plays[path] = answers
+}
+
 func (s *service) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	s.mu.Lock()
 	s.asked = append(s.asked, strings.TrimSpace(r.URL.Path+" "+r.Header.Get("If-Modified-Since")))
@@ -175,8 +189,8 @@ func TestAForecastIsFetchedKeptAndAskedForAgainOnlyIfItChanged(t *testing.T) {
 	b.now = morning.Add(62 * time.Minute)
 	b.must(New)
 	want := []string{pointPath, gridPath, gridPath + " Sat, 03 Oct 2026 09:00:00 GMT", gridPath + " Sat, 03 Oct 2026 09:00:00 GMT"}
-	if !slices.Equal(b.asked, want) {
-		t.Errorf("asked %q, want %q", b.asked, want)
+	if !slices.Equal(b.heard(0), want) {
+		t.Errorf("asked %q, want %q", b.heard(0), want)
 	}
 	kept, doubts, err := b.Folder.Newest()
 	if err != nil || len(doubts) != 0 || len(kept) != 1 || !kept[0].Issued.Equal(morning.Add(50*time.Minute)) {
@@ -227,14 +241,14 @@ func TestWhateverGoesWrongTheKeptForecastStays(t *testing.T) {
 			b := start(t, map[string][]reply{gridPath: {{status: 200, body: gridBody(morning)}}})
 			b.must(New)
 			b.now = morning.Add(time.Hour)
-			b.plays[gridPath] = c.second
-			before := len(b.asked)
+			b.play(gridPath, c.second)
+			before := len(b.heard(0))
 			trouble := b.fails(c.rule)
 			if trouble.Kept == nil || !strings.Contains(trouble.Say, c.say) || !strings.Contains(trouble.Say, "stays in use") {
 				t.Errorf("said %q, kept %v", trouble.Say, trouble.Kept)
 			}
 			grids := 0
-			for _, path := range b.asked[before:] {
+			for _, path := range b.heard(before) {
 				if path == gridPath {
 					grids++
 				}
@@ -262,8 +276,8 @@ func TestTheHourlyFormStandsInForTheGrid(t *testing.T) {
 			t.Errorf("%s: form %s", name, o.Kept.Form)
 		}
 		b.now = morning.Add(time.Hour)
-		if _, err := b.ask(); err != nil || strings.Contains(strings.Join(b.asked, "\n"), "GMT") {
-			t.Errorf("%s: the grid is asked for by the age of the hourly form: %q, %v", name, b.asked, err)
+		if _, err := b.ask(); err != nil || strings.Contains(strings.Join(b.heard(0), "\n"), "GMT") {
+			t.Errorf("%s: the grid is asked for by the age of the hourly form: %q, %v", name, b.heard(0), err)
 		}
 	}
 }
@@ -283,7 +297,7 @@ func TestAPlaceThatMovedOnTheGridIsLookedUpAgain(t *testing.T) {
 func TestAPlaceOnTheGridIsBelievedForAWeek(t *testing.T) {
 	b := start(t, map[string][]reply{gridPath: {{status: 200, body: gridBody(morning)}}})
 	points := func() (n int) {
-		for _, path := range b.asked {
+		for _, path := range b.heard(0) {
 			if path == pointPath {
 				n++
 			}
