@@ -1,15 +1,14 @@
 package ground
 
 import (
-	"encoding/csv"
-	"os"
-	"strconv"
 	"testing"
 	"time"
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/weather"
 	"threshday/test/published"
+
+	record "threshday/test/champaign"
 )
 
 // central is the standard time of the record, place where it was kept.
@@ -21,41 +20,7 @@ var (
 // champaign returns the recorded autumn of a year, 25 August to 5 December.
 func champaign(t testing.TB, year int) *weather.Series {
 	t.Helper()
-	file, err := os.Open("../drydown/testdata/champaign_autumn.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	r := csv.NewReader(file)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var m weather.Measured
-	for _, row := range rows[1:] {
-		at, err := time.ParseInLocation("2006-01-02T15", row[0], central)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if at.Year() != year {
-			continue
-		}
-		var x [5]float64
-		for i := range x {
-			if x[i], err = strconv.ParseFloat(row[i+1], 64); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if m.Hours == 0 {
-			m.Start = calendar.HourOf(at)
-		}
-		m.Hours++
-		m.Temp, m.RH, m.Wind = append(m.Temp, x[0]/10), append(m.RH, x[1]/1000), append(m.Wind, x[2]/100)
-		m.PPFD, m.DayRain = append(m.PPFD, x[3]), append(m.DayRain, x[4]/100)
-	}
-	s, _ := m.Series(weather.Station{At: &place, Standard: -6 * time.Hour})
-	return s
+	return record.Autumn(t, year)
 }
 
 // bearing returns the share of days in September and October on which the ground bears at noon, over the recorded autumns.
