@@ -34,12 +34,16 @@ func (c *pngCanvas) size(width, height float64) {
 	c.font, c.err = opentype.Parse(goregular.TTF)
 }
 
-// fill inks the polygons; where they overlap they are inked once.
+// fill inks the polygons; where they overlap they are inked once. Only the pixels around them are gone through.
 func (c *pngCanvas) fill(polygons [][][2]float64, grey float64) {
-	r := vector.NewRasterizer(c.img.Bounds().Dx(), c.img.Bounds().Dy())
+	box := around(polygons).Intersect(c.img.Bounds())
+	if box.Empty() {
+		return
+	}
+	r := vector.NewRasterizer(box.Dx(), box.Dy())
 	for _, polygon := range polygons {
 		for i, at := range polygon {
-			x, y := float32(pngScale*at[0]), float32(pngScale*at[1])
+			x, y := float32(pngScale*at[0]-float64(box.Min.X)), float32(pngScale*at[1]-float64(box.Min.Y))
 			if i == 0 {
 				r.MoveTo(x, y)
 			} else {
@@ -48,7 +52,18 @@ func (c *pngCanvas) fill(polygons [][][2]float64, grey float64) {
 		}
 		r.ClosePath()
 	}
-	r.Draw(c.img, c.img.Bounds(), image.NewUniform(color.Gray{Y: uint8(math.Round(255 * grey))}), image.Point{})
+	r.Draw(c.img, box, image.NewUniform(color.Gray{Y: uint8(math.Round(255 * grey))}), image.Point{})
+}
+
+// around returns the pixels that the polygons touch.
+func around(polygons [][][2]float64) (box image.Rectangle) {
+	for _, polygon := range polygons {
+		for _, at := range polygon {
+			x, y := int(math.Floor(pngScale*at[0])), int(math.Floor(pngScale*at[1]))
+			box = box.Union(image.Rect(x, y, x+1, y+1))
+		}
+	}
+	return box
 }
 
 func (c *pngCanvas) path(points [][2]float64, p pen) {

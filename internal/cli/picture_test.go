@@ -129,3 +129,17 @@ func TestLettersDrawTheMedianOnItsRow(t *testing.T) {
 		t.Errorf("days are missing:\n%s", out.String())
 	}
 }
+
+func BenchmarkPicture(b *testing.B) {
+	o := pictured()
+	for _, name := range []string{"north.svg", "north.png"} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := picture(o, name); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
