@@ -27,6 +27,7 @@ func files() cli.Files {
 		},
 		Schedule:      parseSchedule,
 		WriteSchedule: scheduletoml.Write,
+		ScheduleForm:  func(s settlement.Schedule) any { return schedulefile.Write(s) },
 		Paste: func(file, text string, k crop.Kind) ([]byte, error) {
 			draft, err := scheduletoml.Paste(file, text, k)
 			if err != nil {

@@ -1,7 +1,7 @@
 //go:build js && wasm
 
-// Command wasm is the part of the program that runs on a device, in the browser: the pencils and the settlement of one load,
-// from the same code as on the command line. It sets globalThis.threshday; docs/reference/http.md says what that answers.
+// Command wasm is the part of the program that runs on a device, in the browser: the pencils, the settlement of one load
+// and a schedule read back, from the same code as on the command line. It sets globalThis.threshday; docs/reference/http.md says what that answers.
 package main
 
 import (
@@ -23,9 +23,10 @@ func main() {
 		return pencil.Source{Key: s.Key, Title: s.Title, Publisher: s.Publisher, Year: s.Year, How: s.How}, ok
 	})
 	js.Global().Set("threshday", js.ValueOf(map[string]any{
-		"pencil": function(d.Pencil), "settle": function(d.Settle),
-		"pencils": function(func(...string) string { return d.Pencils() }),
-		"version": function(func(...string) string { return d.Version() }),
+		"pencil": function(d.Pencil), "settle": function(d.Settle), "schedule": function(d.Schedule), "paste": function(d.Paste),
+		"pencils":  function(func(...string) string { return d.Pencils() }),
+		"examples": function(func(...string) string { return d.Examples() }),
+		"version":  function(func(...string) string { return d.Version() }),
 	}))
 	select {}
 }

@@ -157,12 +157,12 @@ type Trace struct {
 	Tickets    []Ticket `json:"tickets"`
 }
 
-// OfTrail returns the tickets behind a figure. The settlement of a whole load is everybody's: whoever sees one party's share alone
-// sees its part of the lines.
-func OfTrail(b *app.Books, figure, party string, t ledger.Trail) Trace {
+// OfTrail returns what stands behind a figure, with at most so many of its tickets, the newest; 0: all of them. The settlement of a
+// whole load is everybody's: whoever sees one party's share alone sees its part of the lines.
+func OfTrail(b *app.Books, figure, party string, t ledger.Trail, most int) Trace {
 	out := Trace{
 		Figure: figure, Party: party, Loads: len(t.Loads), Net: t.Net.String(), Settled: t.Settled.String(), Value: t.Value.String(), Paid: t.Paid.String(),
-		Dry: dryPounds(app.BinDry(t)), Tickets: ticketsOf(b, t, party, party == ""),
+		Dry: dryPounds(app.BinDry(t)), Tickets: ticketsOf(b, b.Newest(t, most), party, party == ""),
 	}
 	switch unit, one := b.UnitOf(t); {
 	case one && unit == "cwt":

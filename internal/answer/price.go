@@ -38,6 +38,7 @@ type PriceOffer struct {
 	*priceCwt
 	From     *string `json:"from"`
 	Until    *string `json:"until"`
+	Ends     *string `json:"ends"` // when the outlet last takes a load under it
 	Wettest  *string `json:"wettest_pct"`
 	Room     *string `json:"room_bu"`
 	Miles    Figure  `json:"miles"`
@@ -198,6 +199,9 @@ func offerOf(i int, o app.PriceOffer, s *app.PriceSheet) PriceOffer {
 	}
 	if o.Room != nil {
 		out.Room = new(o.Room.String())
+	}
+	if o.Ends != nil {
+		out.Ends = new(Stamp(*o.Ends))
 	}
 	if !o.Heard.IsZero() {
 		out.Heard = new(Stamp(o.Heard.In(s.AsOf.Location())))

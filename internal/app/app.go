@@ -21,8 +21,10 @@ import (
 type App struct {
 	Season   func(fsys fs.FS, name string) (*SeasonFile, error)
 	Schedule func(fsys fs.FS, name string) (*settlement.Schedule, error)
-	Weather  func(fsys fs.FS, name string, set WeatherReading) (*WeatherRecord, error)
-	Zone     func(name string) (*time.Location, error)
+	// ParseSchedule reads the text of a schedule in either of its forms; name is what messages call it.
+	ParseSchedule func(name string, text []byte) (settlement.Schedule, error)
+	Weather       func(fsys fs.FS, name string, set WeatherReading) (*WeatherRecord, error)
+	Zone          func(name string) (*time.Location, error)
 	// ParseSeason reads the text of a season file; name is what messages call it. WriteSeason gives the canonical text.
 	ParseSeason func(name string, text []byte) (*SeasonFile, error)
 	WriteSeason func(*farm.Season) []byte
@@ -53,11 +55,11 @@ type App struct {
 	Now     func() time.Time
 	Workers int // goroutines for the heavy parts; 0: one per processor
 
-	// Place writes a new file, and its folder where there is none; it refuses where a file is.
+	// Place writes a new file onto the disk, whole or not at all, and its folder where there is none; it refuses where a file is.
 	Place func(path string, text []byte) error
 
-	beginning sync.Mutex           // one farm is begun at a time
-	held      atomic.Pointer[Held] // the data file that the process holds open; nil: none
+	placing sync.Mutex           // files are placed for one entry at a time
+	held    atomic.Pointer[Held] // the data file that the process holds open; nil: none
 }
 
 // A SeasonFile is a season as read, with what was noticed while reading.

@@ -45,7 +45,7 @@ type Books struct {
 
 // Books adds a season up from its tickets. Nothing of it is kept: the same entries give the same books.
 func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
-	l, err := a.tickets(ctx, r)
+	l, err := a.tickets(ctx, r, true)
 	if err != nil {
 		return nil, err
 	}

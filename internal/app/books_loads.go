@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
-	"math"
 	"time"
 
 	"threshday/internal/core/calendar"
@@ -14,7 +13,6 @@ import (
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
-	"threshday/internal/core/units"
 	"threshday/internal/core/worth"
 	"threshday/internal/store"
 )
@@ -31,12 +29,15 @@ type seasonLoads struct {
 	found   []problem.Finding
 }
 
-// tickets reads the season and its loads: those of the data file, and those of a CSV file.
-func (a *App) tickets(ctx context.Context, r BooksRequest) (*seasonLoads, error) {
+// withLoads says whether the loads of a data file are read with its season.
+type withLoads bool
+
+// tickets reads the season and its loads: those of the data file, unless they are not asked for, and those of a CSV file.
+func (a *App) tickets(ctx context.Context, r BooksRequest, with withLoads) (*seasonLoads, error) {
 	l := &seasonLoads{files: r.Files}
 	var err error
 	if r.Book != "" {
-		err = a.bookTickets(ctx, r.Book, l)
+		err = a.bookTickets(ctx, r.Book, l, with)
 	} else {
 		var file *SeasonFile
 		if file, err = a.Season(r.Files, r.Season); err == nil {
@@ -75,7 +76,7 @@ func (a *App) zone(s *farm.Season) (*time.Location, error) {
 
 // bookTickets reads the season of a data file as it stands, with its loads and with every bid that was heard: which of two bids
 // a load was sold at depends on when each was heard.
-func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads) error {
+func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads, with withLoads) error {
 	b, err := a.book(ctx, path, look)
 	if err != nil {
 		return err
@@ -104,7 +105,7 @@ func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads) erro
 		return err
 	}
 	q := store.LoadQuery{Farm: b.Farm, CropYear: l.season.Farm.Year, Limit: 500}
-	for more := true; more; {
+	for more := bool(with); more; {
 		var rows []store.LoadRow
 		if rows, q.After, more, err = b.store.Loads(ctx, q); err != nil {
 			return troubled(err)
@@ -215,9 +216,7 @@ func weigh(t *ledger.Ticket, w journal.Weights) []problem.Finding {
 			fmt.Sprintf("%s prints a net weight of %d %s and gross less tare is %d; the printed net counts.", name, net, w.Unit, *w.Gross-*w.Tare), "Read the three weights on the ticket again.")
 	}
 	if w.Unit == journal.Kilograms {
-		lb := func(kg int64) int64 {
-			return int64(math.Round((units.Mass(kg) * units.Kilogram).Pounds()))
-		}
+		lb := func(kg int64) int64 { return int64(trade.Kilograms(kg)) }
 		doubt("load.kilograms", "Net", fmt.Sprintf("%d kg", net), "pounds", fmt.Sprintf("%s was weighed in kilograms; its %d kg count as %d lb.", name, net, lb(net)),
 			"The posted terms speak of pounds; the buyer's own conversion decides.")
 		net, tare = lb(net), lb(tare)

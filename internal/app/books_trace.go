@@ -1,6 +1,8 @@
 package app
 
 import (
+	"slices"
+
 	"threshday/internal/core/ledger"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
@@ -19,6 +21,24 @@ type ExplainedLine struct {
 	Pounds  trade.Pounds // taken off; 0: the line is one of dollars
 	Dollars trade.Amount
 	Say     string
+}
+
+// Newest returns the lines of the n loads of a trail that came last, with the sums of all of it; 0: of every load.
+func (b *Books) Newest(t ledger.Trail, n int) ledger.Trail {
+	if n <= 0 || len(t.Loads) <= n {
+		return t
+	}
+	loads := slices.Clone(t.Loads)
+	slices.SortStableFunc(loads, func(i, j int) int { return b.Loads[j].Ticket.Day.DaysSince(b.Loads[i].Ticket.Day) })
+	t.Loads = loads[:n]
+	kept := map[int32]bool{}
+	for _, i := range t.Loads {
+		kept[int32(i)] = true //nolint:gosec // a season has fewer loads than that
+	}
+	t.Harvest = slices.DeleteFunc(slices.Clone(t.Harvest), func(l ledger.HarvestLine) bool { return !kept[l.Ticket] })
+	t.Sales = slices.DeleteFunc(slices.Clone(t.Sales), func(l ledger.SaleLine) bool { return !kept[l.Ticket] })
+	t.Stock = slices.DeleteFunc(slices.Clone(t.Stock), func(l ledger.StockLine) bool { return !kept[l.Ticket] })
+	return t
 }
 
 // Explanations settles every load of a trail again at each of its prices, with a sentence for every line.

@@ -42,6 +42,7 @@ type PriceOffer struct {
 	Premium  trade.Price
 	From     *calendar.Day
 	Until    *calendar.Day
+	Ends     *time.Time     // the last moment at which a load can be weighed in under it; nil: no end is known
 	Wettest  *trade.Percent // that earns a premium, or goes into a bin without a dryer
 	Room     *trade.Bushels // left on a contract or premium
 	Miles    float64
@@ -115,7 +116,7 @@ type PriceToday struct {
 
 // Prices works out what a truckload nets at every outlet at every printed moisture, by the terms that settle it afterwards.
 func (a *App) Prices(ctx context.Context, r PriceRequest) (*PriceSheet, error) {
-	l, err := a.tickets(ctx, BooksRequest{Files: r.Files, Season: r.Season, Book: r.Book, Now: r.Now})
+	l, err := a.tickets(ctx, BooksRequest{Files: r.Files, Season: r.Season, Book: r.Book, Now: r.Now}, false)
 	if err != nil {
 		return nil, err
 	}

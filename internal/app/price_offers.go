@@ -2,7 +2,10 @@ package app
 
 import (
 	"fmt"
+	"slices"
+	"time"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
@@ -131,6 +134,9 @@ func (p *pricer) outletOffers(o *farm.Outlet) {
 		case !near:
 			p.close("%s: the road miles to %s are not given", po.Name, o.ID)
 		default:
+			if po.Until != nil {
+				po.Ends = p.lastHour(o, *po.Until)
+			}
 			po.offer, po.Cwt = out, terms.Schedule().PriceUnit == settlement.PerCwt
 			p.sheet.Offers = append(p.sheet.Offers, po)
 		}
@@ -153,6 +159,24 @@ func (p *pricer) outletOffers(o *farm.Outlet) {
 		add(PriceOffer{ID: c.ID, Kind: "contract", Name: name + " contract " + c.ID, From: c.From, Until: &until, Room: &left}, settlement.Prices{Cash: price, Futures: c.Futures})
 	}
 }
+
+// lastHour returns when the outlet closes on the last day until which something stands: on the last one before it that it is open
+// on, where its hours are known, else at the end of the day. Nil: it is open on none of the days that are left.
+func (p *pricer) lastHour(o *farm.Outlet, until calendar.Day) *time.Time {
+	if len(o.Open) == 0 {
+		end := until.AddDays(1).Start(p.zone)
+		return &end
+	}
+	for day := until; !day.Before(p.day()) && !day.Before(until.AddDays(-daysOfWeek)); day = day.AddDays(-1) {
+		if hours, open := o.Open[day.Weekday()]; open && !slices.Contains(o.Closed, day) {
+			end := time.Date(day.Year, day.Month, day.Date, 0, int(hours[1]), 0, 0, p.zone)
+			return &end
+		}
+	}
+	return nil
+}
+
+const daysOfWeek = 7
 
 // bidOffers adds a bid, and each premium on it.
 func (p *pricer) bidOffers(o *farm.Outlet, name string, b farm.Bid, add func(PriceOffer, settlement.Prices)) {

@@ -15,7 +15,7 @@ import (
 	"threshday/internal/store"
 )
 
-// A Handed is one entry that a device hands in: one of Reading, Stage, Bid, Outlook, Load, Remark, Settings and Season is
+// A Handed is one entry that a device hands in: one of Reading, Stage, Bid, Outlook, Load, Remark, Setting, Post and Season is
 // set. Handed in again with the same id and content it counts once and is answered alike.
 type Handed struct {
 	Sign    Signed // with ID and From
@@ -27,6 +27,7 @@ type Handed struct {
 	Typed   journal.Typed // of Reading, Stage, Bid and Outlook
 	Remark  *Remark
 	Setting *Settings
+	Post    *NewSchedule
 	Season  *string // a whole season file
 }
 
@@ -61,9 +62,11 @@ func (a *App) HandIn(ctx context.Context, data string, h Handed) (*Entered, erro
 	case h.Remark != nil:
 		return a.handRemark(ctx, data, *h.Remark, h.Sign)
 	case h.Setting != nil:
-		return a.handSeason(ctx, data, h.Sign, func(text string) (string, error) { return a.withSettings(text, *h.Setting) })
+		return a.handSeason(ctx, data, h.Sign, func(text string) (string, error) { return a.withSettings(text, *h.Setting) }, nil)
+	case h.Post != nil:
+		return a.handSchedule(ctx, data, h.Sign, *h.Post)
 	case h.Season != nil:
-		return a.handSeason(ctx, data, h.Sign, func(string) (string, error) { return *h.Season, nil })
+		return a.handSeason(ctx, data, h.Sign, func(string) (string, error) { return *h.Season, nil }, nil)
 	}
 	panic("app: nothing is handed in")
 }
@@ -122,8 +125,9 @@ func (a *App) handRemark(ctx context.Context, data string, r Remark, sign Signed
 	return a.say(ctx, data, m)
 }
 
-// handSeason puts another season file in the place of the one that stands; change makes it of that.
-func (a *App) handSeason(ctx context.Context, data string, sign Signed, change func(text string) (string, error)) (*Entered, error) {
+// handSeason puts another season file in the place of the one that stands; change makes it of that. place, where there is one, puts
+// files that the new one names onto the disk before it is entered; of an entry that is in the book already they are there.
+func (a *App) handSeason(ctx context.Context, data string, sign Signed, change func(text string) (string, error), place func() error) (*Entered, error) {
 	b, err := a.book(ctx, data, write)
 	if err != nil {
 		return nil, err
@@ -133,9 +137,11 @@ func (a *App) handSeason(ctx context.Context, data string, sign Signed, change f
 	if err != nil {
 		return nil, err
 	}
-	if before, ok, err := b.before(ctx, sign.ID); err != nil {
+	before, there, err := b.before(ctx, sign.ID)
+	if err != nil {
 		return nil, err
-	} else if first, e := journal.ReadSeason(before.Body); ok && e == nil {
+	}
+	if first, e := journal.ReadSeason(before.Body); there && e == nil {
 		text = first.Text // changing it once more the same way changes nothing
 	}
 	if text, err = change(text); err != nil {
@@ -144,6 +150,11 @@ func (a *App) handSeason(ctx context.Context, data string, sign Signed, change f
 	st, err := a.seasonToBe(ctx, b, text)
 	if err != nil {
 		return nil, err
+	}
+	if place != nil && !there {
+		if err := place(); err != nil {
+			return nil, err
+		}
 	}
 	body := journal.SeasonBody(journal.Season{Text: text, Names: journal.SeasonNames(*st.file.Season)})
 	e, err := a.enter(ctx, b, st, event{journal.Of(journal.SeasonSubject, journal.Set), body, sign, calendar.Day{}})

@@ -36,6 +36,7 @@ type Morning struct {
 	Seed     uint64
 	Members  int
 	Made     time.Time // on the farm's clock
+	At       time.Time // the same on the clock that answers speak of: the season's own moment, where it names one
 	Took     time.Duration
 	Program  string
 	Sheet    *DaySheet
@@ -104,6 +105,9 @@ func (a *App) Morning(ctx context.Context, r MorningRequest) (*Morning, error) {
 	out.Worth = mo.worth()
 	out.Made = a.Now().In(mo.zone)
 	out.Took = out.Made.Sub(began)
+	if out.At = out.Made; mo.season.Farm.AsOf != nil {
+		out.At = mo.season.Farm.AsOf.In(mo.zone)
+	}
 	r.Progress(98, "Keeping the plan")
 	return out, nil
 }

@@ -3,7 +3,6 @@ package app
 import (
 	"errors"
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -12,7 +11,6 @@ import (
 	"threshday/internal/core/journal"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
-	"threshday/internal/core/units"
 	"threshday/internal/core/worth"
 )
 
@@ -105,8 +103,7 @@ func (c counter) load(l *journal.Load) (settlement.Load, bool) {
 		tare = *l.Weights.Tare
 	}
 	if l.Weights.Unit == journal.Kilograms {
-		lb := func(kg int64) int64 { return int64(math.Round((units.Mass(kg) * units.Kilogram).Pounds())) }
-		net, tare = lb(net), lb(tare)
+		net, tare = int64(trade.Kilograms(net)), int64(trade.Kilograms(tare))
 	}
 	out := settlement.Load{Crop: l.Crop, Day: l.Day, Gross: trade.Pounds(net + tare), Tare: trade.Pounds(tare)}
 	for _, f := range settlement.Factors() {

@@ -7,10 +7,13 @@ import (
 	"slices"
 	"time"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/market"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
+	"threshday/internal/core/trade"
 	"threshday/internal/store"
 )
 
@@ -51,6 +54,8 @@ type Posted struct {
 	Crop         crop.Kind
 	Text         []byte // the file; nil: it cannot be read
 	Terms        *settlement.Terms
+	Price        trade.Price // of the bid that stands, at which Curve is drawn; 0: none does
+	Curve        []settlement.CurvePoint
 	Trouble      error // why there are no terms
 }
 
@@ -137,6 +142,9 @@ func (a *App) snapshot(ctx context.Context, b *Book) (*Snapshot, error) {
 	if err := a.posted(b, s); err != nil {
 		return nil, err
 	}
+	for i := range s.Schedules {
+		s.Schedules[i].draw(s)
+	}
 	if err := a.snapshotLoads(ctx, b, s); err != nil {
 		return nil, err
 	}
@@ -197,6 +205,27 @@ func (a *App) posted(b *Book, s *Snapshot) error {
 		}
 	}
 	return nil
+}
+
+// draw works out what the schedule pays by moisture at the bid that stands.
+func (p *Posted) draw(s *Snapshot) {
+	today := calendar.DayOf(s.Now, s.Now.Location())
+	var last *farm.Bid
+	for i := range s.Season.Bids {
+		b := &s.Season.Bids[i]
+		if b.Outlet == p.Outlet && b.Crop == p.Crop && market.StandingOn(today, b.From, b.Until) == market.Current && (last == nil || b.Taken.After(last.Taken)) {
+			last = b
+		}
+	}
+	if last == nil || p.Trouble != nil {
+		return
+	}
+	cash, ok := market.CashOf(last.Cash, last.Futures, last.Basis)
+	if !ok || cash <= 0 {
+		return
+	}
+	low, high := p.Terms.Span(settlement.Moisture)
+	p.Price, p.Curve = cash, p.Terms.Curve(settlement.Moisture, settlement.Prices{Cash: cash, Futures: last.Futures}, low, high)
 }
 
 func (a *App) termsOf(files fs.FS, name string) (*settlement.Terms, error) {

@@ -1,11 +1,11 @@
 package app
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
 	"path/filepath"
 
 	"threshday/internal/core/calendar"
@@ -40,8 +40,8 @@ type Begun struct {
 
 // Begin begins a farm in the held data file. Where one is there already it is refused, unless it was begun by this order.
 func (a *App) Begin(ctx context.Context, data string, o BeginOrder) (*Begun, error) {
-	a.beginning.Lock()
-	defer a.beginning.Unlock()
+	a.placing.Lock()
+	defer a.placing.Unlock()
 	b, err := a.book(ctx, data, begin)
 	if err != nil {
 		return nil, err
@@ -113,7 +113,10 @@ func (a *App) place(data string, o BeginOrder) ([]string, error) {
 	var out []string
 	for _, f := range o.Files {
 		outlet := &o.Season.Outlets[f.Outlet]
-		name, err := a.placeOne(files, filepath.Dir(data), fmt.Sprintf("schedules/%s-%s", outlet.ID, f.Crop), f.Text)
+		name, fresh, err := scheduleName(files, outlet.ID, f.Crop, f.Text)
+		if err == nil && fresh {
+			err = a.Place(filepath.Join(filepath.Dir(data), filepath.FromSlash(name)), f.Text)
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -123,22 +126,26 @@ func (a *App) place(data string, o BeginOrder) ([]string, error) {
 	return out, nil
 }
 
-func (a *App) placeOne(files fs.FS, folder, stem string, text []byte) (string, error) {
+// scheduleName returns the name beside the data file of a schedule of that text; fresh says that no file is there yet.
+func scheduleName(files fs.FS, outlet string, k crop.Kind, text []byte) (name string, fresh bool, err error) {
+	stem, ending := fmt.Sprintf("schedules/%s-%s", outlet, k), ".toml"
+	if bytes.HasPrefix(bytes.TrimSpace(text), []byte("{")) {
+		ending = ".json"
+	}
 	for n := 1; n <= mostNames; n++ {
-		name := stem + ".json"
+		name := stem + ending
 		if n > 1 {
-			name = fmt.Sprintf("%s-%d.json", stem, n)
+			name = fmt.Sprintf("%s-%d%s", stem, n, ending)
 		}
 		there, err := fs.ReadFile(files, name)
 		switch {
-		case err == nil && string(there) == string(text):
-			return name, nil
-		case err == nil:
-			continue
-		case !errors.Is(err, fs.ErrNotExist):
-			return "", err
+		case errors.Is(err, fs.ErrNotExist):
+			return name, true, nil
+		case err != nil:
+			return "", false, err
+		case string(there) == string(text):
+			return name, false, nil
 		}
-		return name, a.Place(filepath.Join(folder, filepath.FromSlash(path.Clean(name))), text)
 	}
-	return "", &NoAnswer{Rule: "start.names", Say: "Every name for " + stem + ".json is taken.", Next: "Use an empty folder for the data file."}
+	return "", false, &NoAnswer{Rule: "start.names", Say: "Every name for " + stem + ending + " is taken.", Next: "Move schedules that no season names any more out of the folder."}
 }

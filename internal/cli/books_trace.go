@@ -21,7 +21,7 @@ func (s *session) trace(b *app.Books, figure, party string) error {
 		return &app.NoAnswer{Rule: "trace.empty", Say: "No ticket stands behind " + figure + ".", Next: "A figure of nothing has no tickets; threshday books shows what there is."}
 	}
 	if s.json {
-		return s.print(answer.OfTrail(b, figure, party, t))
+		return s.print(answer.OfTrail(b, figure, party, t, 0))
 	}
 	p := s.printer()
 	p.line(p.bold(figure))

@@ -18,7 +18,9 @@ type Files struct {
 	Schedule   func(file string, data []byte) (settlement.Schedule, error)
 	// WriteSchedule returns the readable form of a schedule, Paste that of a table pasted from a buyer's sheet.
 	WriteSchedule func(settlement.Schedule) []byte
-	Paste         func(file, text string, k crop.Kind) ([]byte, error)
+	// ScheduleForm returns the form of a schedule that scripts and pages read.
+	ScheduleForm func(settlement.Schedule) any
+	Paste        func(file, text string, k crop.Kind) ([]byte, error)
 	// Examples are the names of starting points, Example the text of one.
 	Examples func() []string
 	Example  func(name string) ([]byte, bool)

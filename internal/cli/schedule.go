@@ -9,6 +9,7 @@ import (
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
+	"threshday/internal/document"
 )
 
 type scheduleCmd struct {
@@ -40,31 +41,8 @@ func (scheduleShowCmd) Explain() string {
 		"With --price it draws what a gross bushel nets by moisture, every other reading where nothing is taken. Hold it against the posted sheet."
 }
 
-// scheduleJSON is a schedule read back.
-type scheduleJSON struct {
-	Crop     string            `json:"crop"`
-	Profile  []string          `json:"profile"`
-	Note     string            `json:"note,omitempty"`
-	Rows     []scheduleRowJSON `json:"rows"`
-	Factor   string            `json:"factor,omitempty"`
-	Curve    []scheduleCurve   `json:"curve"`
-	Warnings []complaint       `json:"warnings"`
-}
-
-type scheduleRowJSON struct {
-	Row    int    `json:"row"`
-	Factor string `json:"factor"`
-	Kind   string `json:"kind"`
-	Say    string `json:"say"`
-}
-
-type scheduleCurve struct {
-	Reading string  `json:"reading"`
-	Net     *string `json:"net_usd_per_gross_unit"`
-}
-
 // Answer returns the JSON form.
-func (scheduleShowCmd) Answer() any { return scheduleJSON{} }
+func (scheduleShowCmd) Answer() any { return document.Schedule{} }
 
 // Run reads the schedule back.
 func (c scheduleShowCmd) Run(s *session) error {
@@ -92,7 +70,13 @@ func (c scheduleShowCmd) Run(s *session) error {
 			prices.Futures = &futures
 		}
 		doubts = append(doubts, terms.Doubts(&prices.Cash)...)
-		low, high := r.span(c.From, c.To)
+		low, high := terms.Span(factor)
+		if c.From != nil {
+			low = trade.Percent(*c.From)
+		}
+		if c.To != nil {
+			high = trade.Percent(*c.To)
+		}
 		if low >= high {
 			return &problem.InputError{Rule: "price.range", Label: "--from", Got: low.String(), Want: "less than --to"}
 		}
@@ -107,7 +91,7 @@ func (c scheduleShowCmd) Run(s *session) error {
 		}
 	}
 	if s.json {
-		return s.print(r.asJSON())
+		return s.print(document.OfSchedule(&r.schedule, r.factor, r.curve, r.doubts))
 	}
 	p := s.printer()
 	p.line(p.bold(r.title()))
@@ -139,27 +123,6 @@ func (r *scheduleReading) title() string {
 		text += ", until " + to.String()
 	}
 	return text
-}
-
-// span returns where the drawing begins and ends.
-func (r *scheduleReading) span(from, to *wetBasis) (low, high trade.Percent) {
-	free := settlement.Free(r.factor, r.terms)
-	if usual := crop.UsualBases(r.schedule.Crop); r.factor == settlement.Moisture && len(usual) > 0 {
-		free = usual[0].Moisture
-	}
-	low, high = free-200, free+800
-	if r.factor == settlement.TestWeight {
-		low, high = free-800, free+200
-	}
-	least, most := r.factor.Range(r.schedule.Crop)
-	low, high = max(low, least), min(high, most)
-	if from != nil {
-		low = trade.Percent(*from)
-	}
-	if to != nil {
-		high = trade.Percent(*to)
-	}
-	return low, high
 }
 
 func (r *scheduleReading) print(p *printer) {
@@ -210,26 +173,6 @@ func (r *scheduleReading) chart(n int) *chart {
 		c.lines[0].ys = append(c.lines[0].ys, y)
 	}
 	return c
-}
-
-func (r *scheduleReading) asJSON() scheduleJSON {
-	out := scheduleJSON{Crop: r.schedule.Crop.String(), Profile: r.schedule.Profile(), Note: r.schedule.Note, Rows: []scheduleRowJSON{}, Curve: []scheduleCurve{}, Warnings: []complaint{}}
-	for i, say := range r.schedule.Sentences() {
-		row := &r.schedule.Rows[i]
-		out.Rows = append(out.Rows, scheduleRowJSON{row.Seq, row.Factor.String(), string(row.Kind), say})
-	}
-	for _, p := range r.curve {
-		out.Factor = r.factor.String()
-		one := scheduleCurve{Reading: p.Reading.String()}
-		if p.Why == nil {
-			one.Net = new(p.Net.Fixed())
-		}
-		out.Curve = append(out.Curve, one)
-	}
-	for _, f := range r.doubts {
-		out.Warnings = append(out.Warnings, ofFinding(f))
-	}
-	return out
 }
 
 type schedulePasteCmd struct {

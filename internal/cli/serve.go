@@ -58,7 +58,7 @@ func (c serveCmd) Run(s *session) error {
 	}
 	log := slog.New(slog.NewTextHandler(s.Stderr, nil))
 	server, err := web.New(s.ctx, web.Settings{
-		App: s.App, Data: data, Kept: string(c.Kept), Demo: c.Demo, Version: s.Version, Log: log, Statement: s.Files.Statement,
+		App: s.App, Data: data, Kept: string(c.Kept), Demo: c.Demo, Version: s.Version, Log: log, Statement: s.Files.Statement, Schedule: s.Files.ScheduleForm,
 		Source: func(key string) (any, bool) { return s.Source(key) },
 	})
 	if err == nil {

@@ -95,7 +95,7 @@ func (c *settleCmd) Run(s *session) error {
 		return err
 	}
 	r := scheduleReading{terms: terms, schedule: terms.Schedule(), factor: settlement.Moisture}
-	low, high := r.span(nil, nil)
+	low, high := terms.Span(settlement.Moisture)
 	r.curve = terms.Curve(settlement.Moisture, prices, low, high)
 	p := s.printer()
 	p.line("")

@@ -1,5 +1,5 @@
-// Package device answers on the device itself, with no server: the pencils and the settlement of one load, as JSON text. An answer
-// is {"ok": …} or {"error": …, "code": …}, the code being that of the command line.
+// Package device answers on the device itself, with no server: the pencils, the settlement of one load and a schedule read back
+// while it is typed, as JSON text. An answer is {"ok": …} or {"error": …, "code": …}, the code being that of the command line.
 package device
 
 import (
@@ -13,11 +13,8 @@ import (
 	"github.com/alecthomas/kong"
 
 	"threshday/internal/core/problem"
-	"threshday/internal/core/settlement"
-	"threshday/internal/core/trade"
 	"threshday/internal/document"
 	"threshday/internal/feeds/boundaryfile"
-	"threshday/internal/feeds/schedulefile"
 	"threshday/internal/flags"
 	"threshday/internal/pencil"
 	"threshday/internal/words"
@@ -245,43 +242,6 @@ func flagOf(v *kong.Value, set *flags.Set) Flag {
 		f.Default = v.Default
 	}
 	return f
-}
-
-// Settle settles one load: args are the schedule and the ticket as JSON texts, and the price as typed.
-func (d *Device) Settle(args ...string) string {
-	return text(func() (any, error) {
-		if len(args) != 3 {
-			return nil, &problem.Refusal{Rule: "settle.args", Say: "A schedule, a ticket and a price are needed."}
-		}
-		schedule, err := schedulefile.ReadSchedule("schedule", []byte(args[0]))
-		if err != nil {
-			return nil, err
-		}
-		load, err := schedulefile.ReadTicket("ticket", []byte(args[1]))
-		if err != nil {
-			return nil, err
-		}
-		price, err := trade.ParsePrice("Price", args[2])
-		if err != nil {
-			return nil, err
-		}
-		if price <= 0 {
-			return nil, &problem.InputError{Rule: "flag.range", Label: "Price", Got: args[2], Want: "more than 0"}
-		}
-		terms, doubts, err := settlement.Prepare(schedule)
-		if err != nil {
-			return nil, err
-		}
-		doubts = append(doubts, terms.Doubts(&price)...)
-		statement, err := terms.Settle(load, settlement.Prices{Cash: price})
-		var rejection *settlement.Rejection
-		if err != nil && !errors.As(err, &rejection) {
-			return nil, err
-		}
-		a := schedulefile.NewAnswer(terms, statement, rejection)
-		a.Warnings = append(schedulefile.Warnings(doubts), a.Warnings...)
-		return a, nil
-	})
 }
 
 // Version returns the version of the program.

@@ -81,14 +81,17 @@ type loadsDoc struct {
 
 type loadDoc struct {
 	answer.LoadLine
-	Version    string      `json:"version"`
-	Weights    weightsDoc  `json:"weights"`
-	TestWeight *string     `json:"test_weight"`
-	Truck      string      `json:"truck"`
-	Driver     string      `json:"driver"`
-	Contract   string      `json:"contract"`
-	Note       string      `json:"note"`
-	Settlement *settledDoc `json:"settlement,omitempty"`
+	Version    string            `json:"version"`
+	Weights    weightsDoc        `json:"weights"`
+	TestWeight *string           `json:"test_weight"`
+	Quality    map[string]string `json:"quality"` // by the key of its box
+	Parts      []string          `json:"parts"`   // the box of fields as a person would type it
+	At         *string           `json:"at"`
+	Truck      string            `json:"truck"`
+	Driver     string            `json:"driver"`
+	Contract   string            `json:"contract"`
+	Note       string            `json:"note"`
+	Settlement *settledDoc       `json:"settlement,omitempty"`
 }
 
 type weightsDoc struct {
@@ -105,13 +108,13 @@ type settledDoc struct {
 	WhyNot    *string `json:"why_not"`
 }
 
-func (s *Server) loadsOf(l *app.Loads, by string, settled map[string]app.Settled) loadsDoc {
+func (s *Server) loadsOf(l *app.Loads, by string, settled map[string]app.Settled, zone *time.Location) loadsDoc {
 	plain := answer.OfLoads(l, by)
 	out := loadsDoc{Loads: []loadDoc{}, More: plain.More, By: by, Sums: plain.Sums, All: plain.All}
 	for i, r := range l.Rows {
 		d := loadDoc{
 			LoadLine: plain.Loads[i], Version: r.Version, Weights: weightsDoc{string(r.Load.Weights.Unit), r.Load.Weights.Gross, r.Load.Weights.Tare, r.Load.Weights.Net},
-			TestWeight: percentText(r.Load.Quality.TestWeight), Truck: r.Load.Truck, Driver: r.Load.Driver, Contract: r.Load.Contract, Note: r.Load.Note,
+			TestWeight: percentText(r.Load.Quality.TestWeight), Quality: qualityOf(r.Load.Quality), Parts: partsOf(r.Load.From), At: moment(r.Load.In, zone), Truck: r.Load.Truck, Driver: r.Load.Driver, Contract: r.Load.Contract, Note: r.Load.Note,
 		}
 		if st, ok := settled[r.ID]; ok {
 			d.Settlement = s.settledOf(st)
@@ -148,7 +151,11 @@ func (s *Server) loads(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return ok(w, s.loadsOf(l, q.By, settled))
+	clock, err := s.set.App.Clock(r.Context(), s.set.Data)
+	if err != nil {
+		return err
+	}
+	return ok(w, s.loadsOf(l, q.By, settled, clock.Zone))
 }
 
 // mostLoads is how many loads one page holds.

@@ -50,7 +50,7 @@ func (s *Server) changes(ctx context.Context, before, now *keptPlan, zone *time.
 	if err != nil {
 		return nil, err
 	}
-	out := &changedDoc{Since: before.Made, Fields: []fieldChangeDoc{}, SeasonWas: was.Season.ExpectedUSD, Season: is.Season.ExpectedUSD, Because: []string{}}
+	out := &changedDoc{Since: before.At, Fields: []fieldChangeDoc{}, SeasonWas: was.Season.ExpectedUSD, Season: is.Season.ExpectedUSD, Because: []string{}}
 	causes := causesOf(lines, now.Head.Seq, zone)
 	for _, c := range causes {
 		out.Because = append(out.Because, c.say)

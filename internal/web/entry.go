@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"fmt"
 	"maps"
 	"strings"
@@ -78,19 +79,7 @@ func (f *form) load(l *journal.Load) {
 	f.put("driver", &l.Driver)
 	f.put("note", &l.Note)
 	read(f, "moisture", "moist_hundredth_pct", printed, &l.Moisture)
-	for _, q := range []struct {
-		key, as string
-		to      **trade.Percent
-	}{
-		{"test_weight", "test_weight_hundredth_lb_bu", &l.Quality.TestWeight},
-		{"fm", "foreign_material_hundredth_pct", &l.Quality.ForeignMaterial},
-		{"damage", "damage_hundredth_pct", &l.Quality.Damage},
-		{"heat", "heat_hundredth_pct", &l.Quality.Heat},
-		{"splits", "splits_hundredth_pct", &l.Quality.Splits},
-		{"bcfm", "bcfm_hundredth_pct", &l.Quality.BCFM},
-		{"dockage", "dockage_hundredth_pct", &l.Quality.Dockage},
-		{"protein", "protein_hundredth_pct", &l.Quality.Protein},
-	} {
+	for _, q := range qualityBoxes(&l.Quality) {
 		read(f, q.key, q.as, printed, q.to)
 	}
 	f.weights(&l.Weights)
@@ -101,6 +90,36 @@ func (f *form) load(l *journal.Load) {
 	if must(f, "at", "", f.instant, &at) {
 		l.In, l.Day = &at, calendar.DayOf(at, f.zone)
 	}
+}
+
+// A qualityBox is the box of one grade factor: its key, the key of the text as typed, and the value.
+type qualityBox struct {
+	key, as string
+	to      **trade.Percent
+}
+
+func qualityBoxes(q *farm.Quality) []qualityBox {
+	return []qualityBox{
+		{"test_weight", "test_weight_hundredth_lb_bu", &q.TestWeight},
+		{"fm", "foreign_material_hundredth_pct", &q.ForeignMaterial},
+		{"damage", "damage_hundredth_pct", &q.Damage},
+		{"heat", "heat_hundredth_pct", &q.Heat},
+		{"splits", "splits_hundredth_pct", &q.Splits},
+		{"bcfm", "bcfm_hundredth_pct", &q.BCFM},
+		{"dockage", "dockage_hundredth_pct", &q.Dockage},
+		{"protein", "protein_hundredth_pct", &q.Protein},
+	}
+}
+
+// qualityOf returns what a ticket shows of the grain's quality, by the key of its box.
+func qualityOf(q farm.Quality) map[string]string {
+	out := map[string]string{}
+	for _, box := range qualityBoxes(&q) {
+		if *box.to != nil {
+			out[box.key] = (*box.to).String()
+		}
+	}
+	return out
 }
 
 // weights puts the scale's figures onto w. A net that was not printed follows the gross and the tare.
@@ -159,6 +178,26 @@ func (f *form) parts(fields []string) []journal.Part {
 	return out
 }
 
+// partsOf returns the box of fields that parts reads back: a field, or several each with its percent of the load.
+func partsOf(from []journal.Part) []string {
+	out, sum := []string{}, int64(0)
+	for _, p := range from {
+		sum += p.Share
+	}
+	done, given := int64(0), trade.Percent(0)
+	for _, p := range from {
+		if len(from) == 1 || sum <= 0 {
+			out = append(out, p.Field)
+			continue
+		}
+		done += p.Share
+		upTo := trade.Percent(trade.HalfUp.MulDiv(done, 100_00, sum)) // what is rounded off one part is the next one's
+		out = append(out, fmt.Sprintf("%s=%s%%", p.Field, upTo-given))
+		given = upTo
+	}
+	return out
+}
+
 // handed reads one command into what it enters. at is when the device made it, and when it was unless the season speaks of one
 // moment or the command says so.
 func handed(c command, at time.Time, of app.Clock) (app.Handed, error) {
@@ -210,13 +249,15 @@ func handed(c command, at time.Time, of app.Clock) (app.Handed, error) {
 		h.Remark = f.remark(c.Type)
 	case "settings":
 		h.Setting = f.settings()
+	case "schedule":
+		h.Post = f.schedule(c.Body)
 	case "season":
 		text := rawText(c.Body, "text")
 		f.used["text"] = true
 		f.need(text != "", "text", "the whole season file")
 		h.Season = &text
 	default:
-		return h, &problem.InputError{Rule: "command.type", Label: "Type", Got: shortened(c.Type), Want: "reading, stage, bid, forecast, load, correct, void, keep, merge, undo, settings or season"}
+		return h, &problem.InputError{Rule: "command.type", Label: "Type", Got: shortened(c.Type), Want: "reading, stage, bid, forecast, load, correct, void, keep, merge, undo, settings, schedule or season"}
 	}
 	return h, f.done()
 }
@@ -315,6 +356,16 @@ func (f *form) settings() *app.Settings {
 		s.DaysOff = &off
 	}
 	return s
+}
+
+// schedule reads a schedule to be kept for an outlet and a crop.
+func (f *form) schedule(body json.RawMessage) *app.NewSchedule {
+	n := &app.NewSchedule{Outlet: f.text("outlet"), Text: rawText(body, "text")}
+	f.used["text"] = true
+	f.need(n.Outlet != "", "outlet", "the outlet that posts it")
+	f.need(must(f, "crop", "", kind, &n.Crop), "crop", "the crop it is for")
+	f.need(strings.TrimSpace(n.Text) != "", "text", "the whole schedule, in TOML or JSON")
+	return n
 }
 
 // limits reads the wettest moistures that the owner cuts at, by crop.

@@ -18,6 +18,7 @@ import (
 type planDoc struct {
 	ID      string          `json:"id"`
 	Made    string          `json:"made_at"`
+	At      string          `json:"at"` // on the clock that answers speak of
 	Head    headDoc         `json:"head"`
 	Program string          `json:"program"`
 	Seed    uint64          `json:"seed"`
@@ -69,6 +70,9 @@ func (j *job) restore(a *app.App, data string) error {
 }
 
 func (j *job) take(p *keptPlan) {
+	if p.At == "" {
+		p.At = p.Made // it was kept before plans told both
+	}
 	j.last = p
 	j.packed = map[string][]byte{"outlets": pack(p.Outlets)}
 	for field, doc := range p.Outlooks {

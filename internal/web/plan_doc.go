@@ -9,7 +9,7 @@ import (
 
 func planOf(m *app.Morning) (*keptPlan, error) {
 	p := &keptPlan{planDoc: planDoc{
-		ID: m.Made.UTC().Format("20060102T150405.000") + "-" + m.Inputs[:8], Made: answer.Stamp(m.Made), Head: headDoc(m.Head), Program: m.Program,
+		ID: m.Made.UTC().Format("20060102T150405.000") + "-" + m.Inputs[:8], Made: answer.Stamp(m.Made), At: answer.Stamp(m.At), Head: headDoc(m.Head), Program: m.Program,
 		Seed: m.Seed, Members: m.Members, Inputs: m.Inputs, Seconds: answer.Figure(m.Took.Seconds()),
 	}, Outlooks: map[string]json.RawMessage{}}
 	var err error

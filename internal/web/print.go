@@ -88,7 +88,7 @@ func pageOf(sheet *answer.Sheet, plan *keptPlan, snap *app.Snapshot) sheetPage {
 		}
 	}
 	page := sheetPage{
-		Farm: sheet.Farm, Of: clockWords(sheet.AsOf, "Monday 2 January 2006, 15:04"), Made: clockWords(plan.Made, "Mon 2 Jan 15:04"), Window: windowWords(sheet.Window),
+		Farm: sheet.Farm, Of: clockWords(sheet.AsOf, "Monday 2 January 2006, 15:04"), Made: clockWords(plan.At, "Mon 2 Jan 15:04"), Window: windowWords(sheet.Window),
 		OrdersFor: sheet.Window.Day, Loud: sheet.Stale, Cautions: sheet.Cautions,
 		Foot: fmt.Sprintf("%s, seed %d, %d weathers, inputs %.12s, entry %d of the book. Dollars are modelled, in the mean of all weathers.", plan.Program, plan.Seed, plan.Members, plan.Inputs, plan.Head.Seq),
 	}
@@ -224,7 +224,7 @@ func (s *Server) printLoads(w http.ResponseWriter, r *http.Request) error {
 	for _, sum := range snap.Loads.By {
 		sums[sum.Key] = sumWords(answer.LoadSum(sum))
 	}
-	for _, l := range s.loadsOf(snap.Loads, "day", snap.Settled).Loads {
+	for _, l := range s.loadsOf(snap.Loads, "day", snap.Settled, snap.Now.Location()).Loads {
 		if n := len(page.Days); n == 0 || page.Days[n-1].Day != l.Day {
 			page.Days = append(page.Days, loadsDay{Day: l.Day, Sum: named(sums[l.Day], "none counts")})
 		}

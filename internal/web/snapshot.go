@@ -1,7 +1,6 @@
 package web
 
 import (
-	"encoding/json"
 	"math"
 	"slices"
 	"strings"
@@ -22,7 +21,7 @@ func (s *Server) snapshotOf(in *app.Snapshot) snapshotDoc {
 		Program: in.Program, Demo: s.set.Demo, Data: baseName(in.Data), At: answer.Stamp(in.At), Now: answer.Stamp(in.Now), Head: headDoc(in.Head), Epoch: in.Restores,
 		Fields: []fieldDoc{}, Machines: []machineDoc{}, Outlets: []outletDoc{}, Bins: []binDoc{}, Contracts: []contractDoc{}, Parties: []partyDoc{},
 		Readings: []readingDoc{}, Stages: []stageDoc{}, Bids: []bidDoc{}, Premiums: []premiumDoc{}, Outlook: []outlookDayDoc{},
-		Loads: s.loadsOf(in.Loads, "day", in.Settled), Waiting: []waitDoc{}, Findings: []answer.Complaint{}, Weather: weatherDoc{Words: []string{}},
+		Loads: s.loadsOf(in.Loads, "day", in.Settled, in.Now.Location()), Waiting: []waitDoc{}, Findings: []answer.Complaint{}, Weather: weatherDoc{Words: []string{}},
 	}
 	if in.ReadOnly != nil {
 		doc.ReadOnly = firstOf(in.ReadOnly)
@@ -33,7 +32,7 @@ func (s *Server) snapshotOf(in *app.Snapshot) snapshotDoc {
 	zone := in.Now.Location()
 	doc.Farm = farmOf(in.Season)
 	v := view{season: in.Season, zone: zone, standing: in.Standing}
-	doc.Fields, doc.Machines, doc.Outlets = v.fields(), v.machines(), v.outlets(in.Schedules)
+	doc.Fields, doc.Machines, doc.Outlets = v.fields(), v.machines(), v.outlets(in.Schedules, s.scheduleOf)
 	doc.Bins, doc.Contracts, doc.Parties = v.bins(), v.contracts(), v.parties()
 	doc.Readings, doc.Stages, doc.Bids, doc.Premiums, doc.Outlook = v.readings(), v.stages(), v.bids(), v.premiums(), v.outlook()
 	for _, w := range in.Waiting {
@@ -141,7 +140,7 @@ var week = [...]time.Weekday{time.Monday, time.Tuesday, time.Wednesday, time.Thu
 
 func weekday(d time.Weekday) string { return strings.ToLower(d.String()[:3]) }
 
-func (v view) outlets(posted []app.Posted) []outletDoc {
+func (v view) outlets(posted []app.Posted, doc func(app.Posted) scheduleDoc) []outletDoc {
 	out := []outletDoc{}
 	for _, o := range v.season.Outlets {
 		d := outletDoc{ID: o.ID, Name: named(o.Name, o.ID), Miles: o.Miles, Phone: o.Phone, Note: o.Note, Open: []openDoc{}, Closed: []string{}, Schedules: []scheduleDoc{}}
@@ -155,7 +154,7 @@ func (v view) outlets(posted []app.Posted) []outletDoc {
 		}
 		for _, p := range posted {
 			if p.Outlet == o.ID {
-				d.Schedules = append(d.Schedules, scheduleOf(p))
+				d.Schedules = append(d.Schedules, doc(p))
 			}
 		}
 		out = append(out, d)
@@ -163,16 +162,24 @@ func (v view) outlets(posted []app.Posted) []outletDoc {
 	return out
 }
 
-func scheduleOf(p app.Posted) scheduleDoc {
-	d := scheduleDoc{Crop: p.Crop.String(), File: p.File, Words: []string{}}
+func (s *Server) scheduleOf(p app.Posted) scheduleDoc {
+	d := scheduleDoc{Crop: p.Crop.String(), File: p.File, Words: []string{}, Profile: []string{}}
 	if p.Trouble != nil {
 		d.Trouble = firstOf(p.Trouble)
 		return d
 	}
-	if json.Valid(p.Text) {
-		d.Schedule = json.RawMessage(p.Text)
+	schedule := p.Terms.Schedule()
+	d.Schedule, d.Words, d.Profile = s.set.Schedule(schedule), schedule.Sentences(), schedule.Profile()
+	if len(p.Curve) > 0 {
+		d.Curve = &curveDoc{Price: p.Price.Fixed()}
 	}
-	d.Words = scheduleWords(p.Terms.Schedule())
+	for _, c := range p.Curve {
+		point := [2]*string{new(c.Reading.String()), nil}
+		if c.Why == nil {
+			point[1] = new(c.Net.Fixed())
+		}
+		d.Curve.Points = append(d.Curve.Points, point)
+	}
 	return d
 }
 

@@ -1,8 +1,6 @@
 package web
 
 import (
-	"encoding/json"
-
 	"threshday/internal/answer"
 )
 
@@ -141,9 +139,17 @@ type openDoc struct {
 type scheduleDoc struct {
 	Crop     string            `json:"crop"`
 	File     string            `json:"file"`
-	Schedule json.RawMessage   `json:"schedule"`
+	Schedule any               `json:"schedule"`
 	Words    []string          `json:"words"`
+	Profile  []string          `json:"profile"`
+	Curve    *curveDoc         `json:"curve"`
 	Trouble  *answer.Complaint `json:"trouble"`
+}
+
+// curveDoc is what a gross unit nets by moisture at one price; a point is a reading and a price, or null where it is refused.
+type curveDoc struct {
+	Price  string       `json:"price_usd"`
+	Points [][2]*string `json:"points"`
 }
 
 type binDoc struct {

@@ -29,6 +29,8 @@ type Settings struct {
 	Log     *slog.Logger
 	// Statement returns the document of a settled load.
 	Statement func(terms *settlement.Terms, s settlement.Statement, rejection *settlement.Rejection, doubts []problem.Finding) any
+	// Schedule returns the JSON form of a posted schedule, in which form it ever was read.
+	Schedule func(settlement.Schedule) any
 	// Source looks up a key of the table of sources.
 	Source func(key string) (any, bool)
 }
@@ -47,6 +49,7 @@ type Server struct {
 		tag   string // of the state it was written from
 		until time.Time
 	}
+	ledger ledger
 }
 
 // New returns a server that works until ctx ends. The data file is held by the caller, with [app.App.Hold].
@@ -71,6 +74,9 @@ func (s *Server) routes() {
 	get("/api/plan", s.planState)
 	get("/api/fields/{id}/outlook", s.fieldOutlook)
 	get("/api/outlets", s.outlets)
+	get("/api/price", s.price)
+	get("/api/books", s.books)
+	get("/api/books/trace", s.booksTrace)
 	get("/api/loads", s.loads)
 	get("/api/entries", s.entries)
 	get("/api/entries/{id}/history", s.history)

@@ -305,3 +305,85 @@ func TestManyWriteAtOnceAndNothingIsLostOrDoubled(t *testing.T) {
 		t.Errorf("%d entries, want %d", got.Head.Seq, 1+writers*each)
 	}
 }
+
+const newSchedule = `{"outlet":"ossing-elevator","crop":"soybean","text":"crop = \"soybean\"\nlb_per_bu = 60\ndecimals = 2\nrounding = \"net price\"\npercent_of = \"cash\"\naverage = \"load\"\n\n[[moisture]]\nover = 13.0\nto = 20.0\neach = 0.5\ncount = \"or fraction\"\ntakes = \"%s %% of price\"\non = \"net\"\n"}`
+
+// The load of 51,280 lb at 13.8 % once more, at two steps of 1 % of $9.87: 854.67 bu x ($9.87 - $0.1974) = $8,266.88.
+func TestAScheduleThatIsSavedSettlesFromThenOn(t *testing.T) {
+	s := begun(t)
+	s.hand(1, "load", ticket)
+	body := fmt.Sprintf(newSchedule, "1")
+	for i, want := range []string{"new", "same", "same"} {
+		if got := s.hand(2, "schedule", body); got.Status != want {
+			t.Fatalf("%d: %+v", i, got)
+		}
+	}
+	if got := s.snapshot().Loads.Loads[0]; got.Settlement.Statement == nil || got.Settlement.Statement.Net != "8266.88" {
+		t.Errorf("%+v", got.Settlement)
+	}
+	files, err := filepath.Glob(filepath.Join(filepath.Dir(s.data), "schedules", "*"))
+	if err != nil || len(files) != 2 {
+		t.Errorf("%v %v: the schedule before stays beside the new one", files, err)
+	}
+	if got := s.hand(2, "schedule", fmt.Sprintf(newSchedule, "2")); got.Status != "refused" || got.Error.Rule != "entry.duplicate" {
+		t.Errorf("%+v", got)
+	}
+	for i, c := range []struct{ body, rule string }{
+		{strings.Replace(body, "ossing-elevator", "../../etc", 1), "outlet.unknown"},
+		{strings.Replace(body, `"crop":"soybean"`, `"crop":"corn"`, 1), "schedule.crop"},
+		{strings.Replace(body, "over = 13.0", "over = 23.0", 1), "S04"},
+		{strings.Replace(body, "over = 13.0", "over = ", 1), ""},
+		{`{"outlet":"ossing-elevator","crop":"soybean"}`, "box.missing"},
+	} {
+		if got := s.hand(10+i, "schedule", c.body); got.Status != "refused" || c.rule != "" && got.Error.Rule != c.rule || got.Error.Say == "" {
+			t.Errorf("%s: %s %+v", c.rule, got.Status, got.Error)
+		}
+	}
+	if after, _ := filepath.Glob(filepath.Join(filepath.Dir(s.data), "schedules", "*")); len(after) != 2 {
+		t.Errorf("what was refused left files: %v", after)
+	}
+}
+
+func TestPricesAndBooksAreAnswered(t *testing.T) {
+	s := begun(t)
+	empty := doc[struct {
+		Loads     int
+		Contracts []any
+	}](t, s.ask("GET", "/api/books", ""), 200)
+	if empty.Loads != 0 || empty.Contracts == nil {
+		t.Errorf("%+v", empty)
+	}
+	s.hand(1, "load", ticket)
+	books := doc[struct {
+		Loads  int
+		Head   struct{ Seq int64 }
+		Shares []struct {
+			Net string `json:"net_usd"`
+		}
+	}](t, s.ask("GET", "/api/books", ""), 200)
+	if books.Loads != 1 || books.Head.Seq != 2 || len(books.Shares) != 1 || books.Shares[0].Net != "8224.66" {
+		t.Errorf("%+v", books)
+	}
+	trace := doc[struct {
+		Loads, More int
+		Tickets     []struct{ Ticket string }
+	}](t, s.ask("GET", "/api/books/trace?figure=field:creek-80", ""), 200)
+	if trace.Loads != 1 || trace.More != 0 || trace.Tickets[0].Ticket != "4711" {
+		t.Errorf("%+v", trace)
+	}
+	price := doc[struct {
+		Offers []struct {
+			Kind, Place string
+			Ends        *string
+		}
+		Table []any
+		Today *struct{ Best *int }
+	}](t, s.ask("GET", "/api/price?field=creek-80&moisture=14,2", ""), 200)
+	if len(price.Offers) != 1 || price.Offers[0].Place != "ossing-elevator" || len(price.Table) == 0 || price.Today == nil || price.Today.Best == nil {
+		t.Errorf("%+v", price)
+	}
+	s.ask("GET", "/api/price?field=nowhere", "").refused(t, 404, "field.unknown")
+	s.ask("GET", "/api/price?moisture=142", "").refused(t, 400, "question.moisture")
+	s.ask("GET", "/api/books?view=everything", "").refused(t, 400, "question.view")
+	s.ask("GET", "/api/books/trace?figure=moon:1", "").refused(t, 400, "trace.form")
+}

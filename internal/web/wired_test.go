@@ -20,6 +20,7 @@ import (
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/feeds/schedulefile"
+	"threshday/internal/feeds/scheduletoml"
 	"threshday/internal/feeds/seasonfile"
 	"threshday/internal/web"
 )
@@ -35,6 +36,13 @@ func parse(name string, data []byte) (*app.SeasonFile, error) {
 	return &app.SeasonFile{Season: season, Findings: findings}, nil
 }
 
+func parseSchedule(name string, text []byte) (settlement.Schedule, error) {
+	if strings.HasPrefix(strings.TrimSpace(string(text)), "{") {
+		return schedulefile.ReadSchedule(name, text)
+	}
+	return scheduletoml.Read(name, text)
+}
+
 // useCases joins the app to the real readers, as the program does.
 func useCases(minutes *atomic.Int64) *app.App {
 	return &app.App{
@@ -48,9 +56,10 @@ func useCases(minutes *atomic.Int64) *app.App {
 			if err != nil {
 				return nil, err
 			}
-			s, err := schedulefile.ReadSchedule(name, data)
+			s, err := parseSchedule(name, data)
 			return &s, err
 		},
+		ParseSchedule: parseSchedule,
 		Place: func(path string, text []byte) error {
 			if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 				return err
@@ -85,6 +94,7 @@ func open(t testing.TB, data string) *shop {
 	ctx, stop := context.WithCancel(context.Background())
 	s, err := web.New(ctx, web.Settings{
 		App: a, Data: data, Log: slog.New(slog.DiscardHandler),
+		Schedule: func(s settlement.Schedule) any { return schedulefile.Write(s) },
 		Statement: func(terms *settlement.Terms, s settlement.Statement, r *settlement.Rejection, doubts []problem.Finding) any {
 			return schedulefile.NewAnswer(terms, s, r)
 		},

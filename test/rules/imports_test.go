@@ -127,7 +127,7 @@ func TestLayersImportDownwardOnly(t *testing.T) {
 		"document": {"core"},
 		"flags":    {"core", "words", "flags", "feeds/quantity"},
 		"pencil":   {"core", "words", "document", "flags", "pencil", "feeds/quantity"},
-		"device":   {"core", "words", "document", "flags", "pencil", "device", "feeds/boundaryfile", "feeds/schedulefile"},
+		"device":   {"core", "words", "document", "flags", "pencil", "device", "feeds/boundaryfile", "feeds/schedulefile", "feeds/scheduletoml"},
 		"store":    {"core", "store"},
 		"feeds":    {"core", "feeds"},
 		"demo":     {},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"threshday/internal/core/crop"
 	"threshday/internal/core/trade"
 )
 
@@ -178,6 +179,20 @@ func (t *Terms) Curve(f Factor, p Prices, low, high trade.Percent) []CurvePoint 
 		out = append(out, point)
 	}
 	return out
+}
+
+// Span returns the readings of f about which those terms are best drawn: from where nothing is taken yet on into the discounts.
+func (t *Terms) Span(f Factor) (low, high trade.Percent) {
+	free := Free(f, t)
+	if usual := crop.UsualBases(t.schedule.Crop); f == Moisture && len(usual) > 0 {
+		free = usual[0].Moisture
+	}
+	low, high = free-200, free+800 // [judgement]
+	if f == TestWeight {
+		low, high = free-800, free+200
+	}
+	least, most := f.Range(t.schedule.Crop)
+	return max(low, least), min(high, most)
 }
 
 // Free returns the reading of f at which none of those terms takes or adds anything yet: the least of the limits that count above

@@ -24,6 +24,10 @@ func (p Percent) Float() float64 { return float64(p) / 100 }
 // Float returns w in pounds.
 func (w Pounds) Float() float64 { return float64(w) }
 
+// Kilograms returns what a scale that prints whole kilograms weighed, in whole pounds, halves up. A pound is 0.45359237 kg exactly
+// [nist-44]; which rounding a buyer uses is the buyer's.
+func Kilograms(kg int64) Pounds { return Pounds(HalfUp.MulDiv(kg, 1e8, 45_359_237)) }
+
 // Float returns b in bushels.
 func (b Bushels) Float() float64 { return float64(b) / 1000 }
 

@@ -67,6 +67,9 @@ func (r *reader) object(n node, path string, must []string, known map[string]fun
 	}
 }
 
+// has reports whether n is an object with that key.
+func (n node) has(key string) bool { return slices.Contains(n.keys, key) }
+
 func join(path, key string) string {
 	if path == "" {
 		return key

@@ -24,6 +24,7 @@ func ReadTicket(file string, data []byte) (settlement.Load, error) {
 func (r *reader) ticket(root node) settlement.Load {
 	var l settlement.Load
 	var net *trade.Pounds
+	kg := kilograms{}
 	known := map[string]func(node, string){
 		"crop":  func(n node, path string) { l.Crop = r.crop(n, path) },
 		"class": func(n node, path string) { l.Class, _ = r.text(n, path) },
@@ -38,6 +39,8 @@ func (r *reader) ticket(root node) settlement.Load {
 		"gross_lb": func(n node, path string) { set(&l.Gross, r.pounds(n, path)) },
 		"tare_lb":  func(n node, path string) { set(&l.Tare, r.pounds(n, path)) },
 		"net_lb":   func(n node, path string) { net = r.pounds(n, path) },
+		"gross_kg": func(n node, path string) { kg.gross = r.pounds(n, path) },
+		"tare_kg":  func(n node, path string) { kg.tare = r.pounds(n, path) },
 		"flags": func(n node, path string) {
 			r.list(n, path, func(n node, path string) { r.flag(n, path, &l.Readings) })
 		},
@@ -47,14 +50,35 @@ func (r *reader) ticket(root node) settlement.Load {
 			known[f.String()] = func(n node, path string) { r.reading(n, path, f, &l) }
 		}
 	}
-	r.object(root, "", []string{"crop", "gross_lb", "tare_lb"}, known)
-	if net != nil && len(r.errs) == 0 && *net != l.Net() {
+	must := []string{"crop", "gross_lb", "tare_lb"}
+	if root.has("gross_kg") || root.has("tare_kg") {
+		must = []string{"crop", "gross_kg", "tare_kg"}
+	}
+	r.object(root, "", must, known)
+	kg.onto(r, root, &l)
+	if net != nil && kg.gross == nil && len(r.errs) == 0 && *net != l.Net() {
 		r.errs = append(r.errs, &problem.InputError{
 			Rule: "T01", Label: "net_lb", Got: net.String(), Where: r.place(root),
 			Want: l.Net().String() + ", gross less tare", Next: "Read the three weights on the ticket again.",
 		})
 	}
 	return l
+}
+
+// kilograms are the weights of a ticket whose scale prints kilograms; nil where it does not.
+type kilograms struct{ gross, tare *trade.Pounds }
+
+// onto puts them onto a load, of which the net weight is the one that is converted: it is what is paid for.
+func (kg kilograms) onto(r *reader, root node, l *settlement.Load) {
+	if kg.gross == nil || kg.tare == nil {
+		return
+	}
+	if root.has("gross_lb") || root.has("tare_lb") {
+		r.errs = append(r.errs, &problem.InputError{Rule: "weight.unit", Label: "gross_kg", Got: kg.gross.String(), Want: "the weights in pounds or in kilograms, not both", Where: r.place(root)})
+		return
+	}
+	l.Tare = trade.Kilograms(int64(*kg.tare))
+	l.Gross = l.Tare + trade.Kilograms(int64(*kg.gross-*kg.tare))
 }
 
 func set[T any](to *T, from *T) {
