@@ -104,15 +104,15 @@ func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads, with
 	if l.files, _, err = a.Files(path); err != nil {
 		return err
 	}
-	q := store.LoadQuery{Farm: b.Farm, CropYear: l.season.Farm.Year, Limit: 500}
-	for more := bool(with); more; {
-		var rows []store.LoadRow
-		if rows, q.After, more, err = b.store.Loads(ctx, q); err != nil {
-			return troubled(err)
-		}
-		for i := range rows {
-			l.take(&rows[i])
-		}
+	if !with {
+		return nil
+	}
+	rows, err := b.store.AllLoads(ctx, b.Farm, l.season.Farm.Year)
+	if err != nil {
+		return troubled(err)
+	}
+	for i := range rows {
+		l.take(&rows[i])
 	}
 	return nil
 }

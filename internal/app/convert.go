@@ -90,7 +90,7 @@ func (a *App) Export(ctx context.Context, data string) (text []byte, loads int64
 	if err != nil {
 		return nil, 0, err
 	}
-	sums, err := b.store.LoadTotals(ctx, "", store.LoadQuery{Farm: b.Farm})
+	sums, err := b.totals(ctx, "", store.LoadQuery{Farm: b.Farm})
 	if err != nil {
 		return nil, 0, troubled(err)
 	}

@@ -69,7 +69,7 @@ func (b *Book) loads(ctx context.Context, f LoadFilter) (*Loads, error) {
 			ID: string(r.ID), Version: string(r.Version), Counted: r.Counted, Void: r.State == journal.Void, Like: string(r.DoubleOf), Waits: r.Waits, Load: r.Load,
 		})
 	}
-	groups, err := b.store.LoadTotals(ctx, f.By, q)
+	groups, err := b.totals(ctx, f.By, q)
 	if err != nil {
 		return nil, troubled(err)
 	}
@@ -77,7 +77,7 @@ func (b *Book) loads(ctx context.Context, f LoadFilter) (*Loads, error) {
 		out.By = append(out.By, LoadSum(s))
 	}
 	// Not the sum of the groups: by field a load of two fields counts in both.
-	all, err := b.store.LoadTotals(ctx, "", q)
+	all, err := b.totals(ctx, "", q)
 	if err != nil {
 		return nil, troubled(err)
 	}
@@ -85,4 +85,14 @@ func (b *Book) loads(ctx context.Context, f LoadFilter) (*Loads, error) {
 		out.All = LoadSum(s)
 	}
 	return out, nil
+}
+
+// totals adds up the loads that a query chooses: of a held file from memory.
+func (b *Book) totals(ctx context.Context, by string, q store.LoadQuery) ([]store.Sum, error) {
+	if b.held != nil {
+		if tally := b.held.tallyOf(q.Farm); tally != nil {
+			return tally.Totals(ctx, by, q)
+		}
+	}
+	return b.store.LoadTotals(ctx, by, q)
 }

@@ -27,6 +27,7 @@ type Held struct {
 	parsed *SeasonFile
 	stands *standing // the season as it stood at seq; nil: not known
 	seq    int64
+	tally  *store.Tally // of farm; nil: nobody asked yet
 	// restores is how often the book was continued from a backup, which does not happen while it is held; nil: not counted yet.
 	restores *int64
 }
@@ -90,6 +91,19 @@ func (h *Held) lend(ctx context.Context) (*Book, error) {
 		b.Farm = h.farm
 	}
 	return b, nil
+}
+
+// tallyOf returns what adds up the loads of the held farm; nil for another.
+func (h *Held) tallyOf(farm string) *store.Tally {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if farm != h.farm || farm == "" {
+		return nil
+	}
+	if h.tally == nil {
+		h.tally = h.store.Tally(farm)
+	}
+	return h.tally
 }
 
 // continued returns how often the book was continued from a backup.

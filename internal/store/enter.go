@@ -56,7 +56,10 @@ func (s *Store) enter(ctx context.Context, e journal.Event) (journal.Answer, err
 		return answer, err
 	}
 	answer.Seq = entry.Seq
-	return answer, s.project(ctx, entry.Event)
+	s.moved = nil
+	err = s.project(ctx, entry.Event)
+	s.moves.note(e.Farm, entry.Seq, s.moved)
+	return answer, err
 }
 
 // entryOf returns the entry of an ID.

@@ -1,7 +1,9 @@
 package store_test
 
 import (
+	"context"
 	"fmt"
+	"reflect"
 	"slices"
 	"testing"
 	"time"
@@ -186,10 +188,19 @@ func TestTotalsFollowFromTheSetOfEntries(t *testing.T) {
 			for i := range order {
 				order[i].Farm = farm
 			}
-			put(t, s, order...)
+			tally := s.Tally(farm)
+			cut := rapid.IntRange(0, len(order)).Draw(rt, "cut")
+			put(t, s, order[:cut]...)
+			sameTotals(rt, s, tally, farm)
+			put(t, s, order[cut:]...)
+			sameTotals(rt, s, tally, farm)
 			page, _, _, err := s.Loads(t.Context(), store.LoadQuery{Farm: farm})
 			if err != nil {
 				rt.Fatal(err)
+			}
+			whole, err := s.AllLoads(t.Context(), farm, 2031)
+			if err != nil || !reflect.DeepEqual(whole, page) {
+				rt.Fatalf("%v: all loads are %+v, a page %+v", err, whole, page)
 			}
 			got := map[int]int64{}
 			for _, r := range page {
@@ -219,6 +230,20 @@ func TestTotalsFollowFromTheSetOfEntries(t *testing.T) {
 	})
 	if was, is, err := s.Rebuild(t.Context()); err != nil || was != is {
 		t.Errorf("made anew the tables differ: %s, %s, %v", was, is, err)
+	}
+}
+
+// sameTotals holds a tally against what the tables add up to, by every group and with every filter that halves the loads.
+func sameTotals(t *rapid.T, s *store.Store, tally *store.Tally, farm string) {
+	for _, q := range []store.LoadQuery{{}, {Field: "north-40"}, {CropYear: 2031}, {Outlet: "river"}, {Contract: "none"}, {Waiting: true}, {Crop: "corn"}, {From: day}, {Until: day.AddDays(-1)}} {
+		q.Farm = farm
+		for _, by := range []string{"", "outlet", "field", "crop", "contract", "day", "crop_year"} {
+			want, err := s.LoadTotals(context.Background(), by, q)
+			got, e := tally.Totals(context.Background(), by, q)
+			if err != nil || e != nil || fmt.Sprint(got) != fmt.Sprint(want) {
+				t.Fatalf("by %q of %+v the tally has %v, the tables %v; %v %v", by, q, got, want, e, err)
+			}
+		}
 	}
 }
 

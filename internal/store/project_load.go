@@ -66,6 +66,7 @@ func (s *Store) projectLoad(ctx context.Context, farm string, r journal.Record, 
 		ids = append(ids, id)
 	}
 	slices.Sort(ids)
+	s.moved = ids
 	for _, id := range ids {
 		if err := s.settleDouble(ctx, farm, id); err != nil {
 			return err

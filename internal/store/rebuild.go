@@ -19,6 +19,7 @@ func (s *Store) Rebuild(ctx context.Context) (before, after string, err error) {
 		if err = s.rebuild(ctx); err != nil {
 			return err
 		}
+		s.moves.forget()
 		after, err = proof.Digest(ctx, s.w)
 		return err
 	})

@@ -67,6 +67,9 @@ type Store struct {
 	// The writer's memory of the transaction that is open.
 	heads map[string]head
 	names map[string][]journal.Name
+	moved []journal.ID // loads whose rows the event that is projected changes
+
+	moves moves
 }
 
 // Open opens the data file at path, or begins one. It finishes a restore that was broken off, looks a file over

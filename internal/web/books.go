@@ -1,11 +1,8 @@
 package web
 
 import (
-	"context"
-	"fmt"
 	"net/http"
 	"slices"
-	"sync"
 
 	"threshday/internal/answer"
 	"threshday/internal/app"
@@ -36,21 +33,17 @@ func (s *Server) books(w http.ResponseWriter, r *http.Request) error {
 	if err := q.wrong.Or(); err != nil {
 		return err
 	}
-	head, err := s.set.App.HeadOf(r.Context(), s.set.Data)
+	now, err := s.addedUp(r.Context())
 	if err != nil {
 		return err
 	}
 	party := q.in.Get("party")
-	tag := fmt.Sprintf("%d-%.8s-books", head.Seq, head.Hash)
-	body, err := s.ledger.page(tag, view+" "+party, func() ([]byte, error) {
-		b, example, err := s.added(r.Context())
-		if err != nil {
-			return nil, err
-		}
-		if party != "" && !slices.Contains(b.Parties, party) {
+	body, err := now.page(view+" "+party, func() ([]byte, error) {
+		b := now.books
+		if _, named := b.Names[party]; party != "" && !named && !slices.Contains(b.Parties, party) {
 			return nil, &problem.InputError{Rule: "party.unknown", Label: "party", Got: shortened(party), Want: "a party of the season", Where: problem.Place{Path: "party"}}
 		}
-		doc := booksDoc{Books: answer.OfBooks(&app.BooksView{Books: b, Show: view, Party: party}), Head: headDoc(head), Example: example}
+		doc := booksDoc{Books: answer.OfBooks(&app.BooksView{Books: b, Show: view, Party: party}), Head: headDoc(now.head), Example: now.example}
 		if n := len(doc.Checks); n > mostChecks {
 			doc.Checks, doc.Unshown = doc.Checks[:mostChecks], n-mostChecks
 		}
@@ -59,20 +52,7 @@ func (s *Server) books(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return tagged(w, r, tag+"-"+view+"-"+shortened(party), body, true)
-}
-
-// added adds the season up. The invented farm, until somebody enters a load in it, shows the books that it will have.
-func (s *Server) added(ctx context.Context) (b *app.Books, example bool, err error) {
-	if b, err = s.set.App.Books(ctx, app.BooksRequest{Book: s.set.Data}); err != nil || !s.set.Demo || len(b.Loads) > 0 {
-		return b, false, err
-	}
-	files, season, err := s.set.App.Demo()
-	if err != nil {
-		return nil, false, err
-	}
-	b, err = s.set.App.Books(ctx, s.set.App.DemoBooks(app.BooksRequest{Files: files, Season: season}))
-	return b, true, err
+	return tagged(w, r, now.tag+"-"+view+"-"+party, body, true)
 }
 
 // mostTraced is how many tickets behind a figure one document lists.
@@ -91,10 +71,11 @@ func (s *Server) booksTrace(w http.ResponseWriter, r *http.Request) error {
 	if err := q.wrong.Or(); err != nil {
 		return err
 	}
-	b, _, err := s.added(r.Context())
+	now, err := s.addedUp(r.Context())
 	if err != nil {
 		return err
 	}
+	b := now.books
 	figure, party := q.in.Get("figure"), q.in.Get("party")
 	ask, err := b.Question(figure, party)
 	if err != nil {
@@ -103,30 +84,4 @@ func (s *Server) booksTrace(w http.ResponseWriter, r *http.Request) error {
 	doc := traceDoc{Trace: answer.OfTrail(b, figure, party, b.Trace(ask), mostTraced)}
 	doc.More = doc.Loads - len(doc.Tickets)
 	return ok(w, doc)
-}
-
-// A ledger keeps the pages of the books as they were last written, of one state of the book; the books themselves are large and
-// let go.
-type ledger struct {
-	mu    sync.Mutex
-	tag   string
-	pages map[string][]byte // packed
-}
-
-// page returns a page of the state that tag names, made where it is not kept.
-func (l *ledger) page(tag, name string, add func() ([]byte, error)) ([]byte, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if l.tag != tag {
-		l.tag, l.pages = tag, map[string][]byte{}
-	}
-	if body, ok := l.pages[name]; ok {
-		return body, nil
-	}
-	body, err := add()
-	if err != nil {
-		return nil, err
-	}
-	l.pages[name] = pack(body)
-	return l.pages[name], nil
 }

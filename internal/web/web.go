@@ -59,7 +59,16 @@ func New(ctx context.Context, set Settings) (*Server, error) {
 		return nil, err
 	}
 	s.routes()
+	s.jobs.Go(s.warm)
 	return s, nil
+}
+
+// warm reads what sums are made of and adds the books up, so that the first page need not. What fails here the page that asks for
+// it will tell.
+func (s *Server) warm() {
+	if _, err := s.set.App.Loads(s.ctx, s.set.Data, app.LoadFilter{By: "day", Limit: 1}); err == nil {
+		_, _ = s.addedUp(s.ctx)
+	}
 }
 
 // Wait returns when no plan is in the making.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -14,6 +15,7 @@ import (
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
+	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/trade"
 	"threshday/internal/feeds/seasonfile"
@@ -35,8 +37,13 @@ func bigFarm(year int) string {
 	}
 	b.WriteString("\n[[combine]]\nid = \"c\"\nname = \"Combine\"\ntank = \"300bu\"\nunload = \"3bu/s\"\n[[combine.head]]\nname = \"Head\"\ncrops = [\"soybean\"]\nwidth = \"30ft\"\nspeed = \"4mph\"\n")
 	b.WriteString("\n[[truck]]\nid = \"semi\"\nname = \"Semi\"\ncount = 3\ngross = \"80000lb\"\ntare = \"26500lb\"\nper_mile = \"$2.15\"\nper_hour = \"$28\"\n")
-	b.WriteString("\n[[outlet]]\nid = \"ossing\"\nname = \"Ossing\"\nmiles = \"8mi\"\nhours = {mon-sat = \"07:00-19:00\"}\n\n[[bid]]\noutlet = \"ossing\"\ncrop = \"soybean\"\ncash = \"$9.87\"\n")
-	fmt.Fprintf(&b, "taken = %d-01-02T08:00:00-06:00\n", year)
+	for _, outlet := range []string{"ossing", "pell"} {
+		fmt.Fprintf(&b, "\n[[outlet]]\nid = %q\nmiles = \"8mi\"\nhours = {mon-sat = \"07:00-19:00\"}\nschedule = {soybean = \"soybean.json\"}\n", outlet)
+		fmt.Fprintf(&b, "\n[[bid]]\noutlet = %q\ncrop = \"soybean\"\ncash = \"$9.87\"\ntaken = %d-01-02T08:00:00-06:00\n", outlet, year)
+	}
+	for c := range 20 {
+		fmt.Fprintf(&b, "\n[[contract]]\nid = \"k%02d\"\noutlet = \"ossing\"\ncrop = \"soybean\"\nkind = \"cash\"\nbushels = \"50000bu\"\nprice = \"$10.05\"\nuntil = %d-12-31\n", c, year)
+	}
 	return b.String()
 }
 
@@ -46,6 +53,13 @@ func bigBook(b *testing.B, now time.Time) string {
 	data := filepath.Join(b.TempDir(), "farm.db")
 	st, err := store.Open(b.Context(), data, store.Options{Now: func() time.Time { return now }})
 	if err != nil {
+		b.Fatal(err)
+	}
+	schedule, err := os.ReadFile(filepath.Join("..", "..", "internal", "demo", "farm", "schedules", "ossing-soybean.json"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(filepath.Dir(data), "soybean.json"), schedule, 0o600); err != nil {
 		b.Fatal(err)
 	}
 	text := bigFarm(now.Year())
@@ -58,6 +72,7 @@ func bigBook(b *testing.B, now time.Time) string {
 		Body: journal.SeasonBody(journal.Season{Text: text, Names: journal.SeasonNames(*season)}),
 	}}
 	moisture := trade.Percent(13_10)
+	quality := farmQuality(5650, 120, 100, 0, 800)
 	for i := range manyTickets {
 		gross, tare := int64(60_000+i%20_000), int64(26_000)
 		net := gross - tare
@@ -65,7 +80,7 @@ func bigBook(b *testing.B, now time.Time) string {
 		events = append(events, journal.Event{
 			Farm: "big", ID: st.NewID(), Kind: "load.recorded", Origin: journal.Import, At: now, Day: day,
 			Body: journal.LoadBody(journal.Load{
-				Ticket: fmt.Sprintf("T%d", i), Outlet: "ossing", Crop: crop.Soybean, CropYear: now.Year(), From: []journal.Part{{Field: fmt.Sprintf("f%02d", i%manyFields), Share: 1}},
+				Ticket: fmt.Sprintf("T%d", i), Outlet: []string{"ossing", "pell"}[i%2], Quality: quality, Contract: contract(i), Crop: crop.Soybean, CropYear: now.Year(), From: []journal.Part{{Field: fmt.Sprintf("f%02d", i%manyFields), Share: 1}},
 				Weights: journal.Weights{Unit: journal.Pounds, Gross: &gross, Tare: &tare, Net: &net}, Moisture: &moisture, Day: day,
 			}),
 		})
@@ -85,6 +100,19 @@ func bigBook(b *testing.B, now time.Time) string {
 		b.Fatal(err)
 	}
 	return data
+}
+
+// farmQuality is what a ticket shows beside moisture, in hundredths.
+func farmQuality(testWeight, fm, damage, heat, splits trade.Percent) farm.Quality {
+	return farm.Quality{TestWeight: &testWeight, ForeignMaterial: &fm, Damage: &damage, Heat: &heat, Splits: &splits}
+}
+
+// contract is the contract of ticket i: every third one of those to ossing has one.
+func contract(i int) string {
+	if i%6 != 0 {
+		return ""
+	}
+	return fmt.Sprintf("k%02d", i/6%20)
 }
 
 // quantile returns the p quantile of times in milliseconds.
@@ -114,7 +142,7 @@ func BenchmarkPages(b *testing.B) {
 		time.Sleep(100 * time.Millisecond)
 	}
 	for _, page := range []string{
-		"/", "/api/snapshot", "/api/snapshot after an entry", "/api/fields/f07/outlook", "/api/outlets", "/api/loads?field=f07", "/api/loads?by=field&limit=200", "/api/entries", "/api/season",
+		"/", "/api/price?field=f07&moisture=14.2", "/api/books", "/api/books after an entry", "/api/books/trace?figure=field:f07", "/api/snapshot", "/api/snapshot after an entry", "/api/fields/f07/outlook", "/api/outlets", "/api/loads?field=f07", "/api/loads?by=field&limit=200", "/api/entries", "/api/season",
 		"/print/day-sheet", "/print/loads",
 	} {
 		b.Run(strings.ReplaceAll(strings.TrimPrefix(page, "/"), "/", " "), func(b *testing.B) {

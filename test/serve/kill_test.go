@@ -66,7 +66,7 @@ func TestKilledWhileLoadsComeInItLosesAndDoublesNothing(t *testing.T) {
 	data := filepath.Join(t.TempDir(), "farm.db")
 	p := run(t, bin, data)
 	var begun map[string]any
-	if err := p.post("/api/start", farm, &begun); err != nil {
+	if err := p.post("/api/start", smallFarm, &begun); err != nil {
 		t.Fatal(err)
 	}
 	d := &device{rand: rand.New(rand.NewPCG(1, 2))}

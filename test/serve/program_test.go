@@ -100,8 +100,8 @@ func (p *program) get(t testing.TB, path string, into any) {
 	}
 }
 
-// farm begins a farm of one field.
-const farm = `{"id": "01a212aa-397a-7a11-b9a3-ee2d1028c9e1",
+// smallFarm begins a farm of one field.
+const smallFarm = `{"id": "01a212aa-397a-7a11-b9a3-ee2d1028c9e1",
  "farm": {"name": "North Farm", "zone": "America/Chicago", "lat": "40.05", "lon": "-88.37"}, "limits": {"soybean": "15"},
  "fields": [{"name": "Creek 80", "acres": "78", "crop": "soybean", "yield": "52", "mature": "2099-09-10"}],
  "combine": {"head": "30 ft", "speed": "4 mph", "holds": "300"},
