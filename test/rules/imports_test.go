@@ -18,7 +18,7 @@ const root = "../.."
 
 // coreOrder lists the core packages; each may import only those before it.
 var coreOrder = []string{
-	"problem", "units", "calendar", "trade", "crop", "moisture", "weather", "drydown", "ground", "loss", "capacity",
+	"problem", "units", "calendar", "trade", "crop", "moisture", "weather", "drydown", "ground", "loss", "capacity", "hauling",
 	"storage", "estimate", "land", "farm", "journal", "settlement", "market", "ledger", "worth", "linear", "scenario", "planner",
 }
 
