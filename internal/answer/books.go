@@ -139,6 +139,7 @@ type Record struct {
 }
 
 type Cheque struct {
+	ID     string `json:"id,omitempty"` // of the record in the data file
 	Cheque string `json:"cheque"`
 	Outlet string `json:"outlet"`
 	Party  string `json:"party"`
@@ -172,7 +173,7 @@ func OfBooks(v *app.BooksView) Books {
 		out.Cheques = []Cheque{}
 		for _, c := range v.Cheques {
 			if v.Of(c.Party) {
-				out.Cheques = append(out.Cheques, Cheque{c.Number, c.Outlet, c.Party, c.On.String(), c.Total.String(), len(c.Lines)})
+				out.Cheques = append(out.Cheques, Cheque{c.ID, c.Number, c.Outlet, c.Party, c.On.String(), c.Total.String(), len(c.Lines)})
 			}
 		}
 	}

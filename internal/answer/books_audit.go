@@ -18,6 +18,7 @@ type BooksAudit struct {
 
 // An AuditedSheet is one of them.
 type AuditedSheet struct {
+	ID          string        `json:"id,omitempty"` // of the record in the data file
 	Outlet      string        `json:"outlet"`
 	Ticket      string        `json:"ticket"`
 	Party       string        `json:"party,omitempty"`
@@ -66,7 +67,7 @@ func auditOf(v *app.BooksView) *BooksAudit {
 
 func auditedOf(l ledger.AuditLine) AuditedSheet {
 	one := AuditedSheet{
-		l.Outlet, l.Ticket, l.Party, l.Cheque, string(l.Verdict), l.Ours.String(), l.Difference.String(), []AuditReason{}, l.Result.Unexplained.String(), l.Why, l.Where.String(),
+		l.ID, l.Outlet, l.Ticket, l.Party, l.Cheque, string(l.Verdict), l.Ours.String(), l.Difference.String(), []AuditReason{}, l.Result.Unexplained.String(), l.Why, l.Where.String(),
 	}
 	for _, c := range l.Result.Explained {
 		one.Explained = append(one.Explained, AuditReason(c))

@@ -89,6 +89,46 @@ func LoadSaid(l journal.Load) string {
 	return text + " from " + strings.Join(from, " and ") + ", " + l.Day.String()
 }
 
+// ChequeSaid says a cheque in one line.
+func ChequeSaid(c journal.Cheque) string {
+	var lines []string
+	for _, l := range c.Lines {
+		what := "ticket " + l.Ticket
+		if l.Ticket == "" {
+			what = "an advance"
+		}
+		lines = append(lines, fmt.Sprintf("%s $%s", what, cents(l.Amount)))
+	}
+	return fmt.Sprintf("cheque %s of %s to %s on %s over $%s: %s", c.Number, c.Outlet, c.Party, c.On, cents(c.Total), strings.Join(lines, ", "))
+}
+
+// SheetSaid says a settlement sheet in one line.
+func SheetSaid(p journal.Sheet) string {
+	text := fmt.Sprintf("sheet of ticket %s at %s", p.Ticket, p.Outlet)
+	var figures []string
+	if p.NetQty != nil {
+		figures = append(figures, "net quantity "+p.NetQty.String())
+	}
+	if p.PerUnit != nil {
+		figures = append(figures, "price $"+p.PerUnit.Fixed())
+	}
+	if p.Value != nil {
+		figures = append(figures, "value $"+cents(*p.Value))
+	}
+	if p.Net != nil {
+		figures = append(figures, "net $"+cents(*p.Net))
+	}
+	if n := int64(len(p.Lines) + len(p.Charges)); n > 0 {
+		figures = append(figures, words.Plural(n, "line"))
+	}
+	if len(figures) == 0 {
+		return text
+	}
+	return text + ": " + strings.Join(figures, ", ")
+}
+
+func cents(a trade.Amount) string { return words.Digits(a.Float(), 2) }
+
 // BodySaid says the body of a record in one line.
 func BodySaid(subject journal.Subject, body string, zone *time.Location) string {
 	text := []byte(body)
@@ -112,6 +152,14 @@ func BodySaid(subject journal.Subject, body string, zone *time.Location) string 
 	case journal.LoadSubject:
 		if l, err := journal.ReadLoad(text); err == nil {
 			return LoadSaid(l)
+		}
+	case journal.ChequeSubject:
+		if c, err := journal.ReadCheque(text); err == nil {
+			return ChequeSaid(c)
+		}
+	case journal.SheetSubject:
+		if p, err := journal.ReadSheet(text); err == nil {
+			return SheetSaid(p)
 		}
 	case journal.BookSubject:
 		if r, err := journal.ReadRestore(text); err == nil {
@@ -140,6 +188,8 @@ var keysSaid = map[string]spoken{
 	"protein_hundredth_pct": {"protein", 2, " %"}, "gross_lb": {"gross", 0, " lb"}, "tare_lb": {"tare", 0, " lb"}, "net_lb": {"net", 0, " lb"},
 	"gross_kg": {"gross", 0, " kg"}, "tare_kg": {"tare", 0, " kg"}, "net_kg": {"net", 0, " kg"}, "harvest_day": {"day", 0, ""},
 	"taken_at": {"heard", 0, ""}, "in_at": {"in", 0, ""}, "out_at": {"out", 0, ""}, "from": {"from", 0, ""},
+	"total_usd_e2": {"total", 2, " $"}, "settle_lb": {"settled weight", 0, " lb"}, "gross_qty_e3": {"gross quantity", 3, ""}, "net_qty_e3": {"net quantity", 3, ""},
+	"price_usd_e5": {"price", 5, " $"}, "value_usd_e2": {"value", 2, " $"}, "checkoff_usd_e2": {"checkoff", 2, " $"}, "net_usd_e2": {"net amount", 2, " $"},
 }
 
 // ChangeSaid says what one change was, "moisture 15.8 %, was 16.4 %"; nothing where only the way it was typed changed.
@@ -158,25 +208,38 @@ func ChangeSaid(c journal.Change) string {
 func (k spoken) value(text string) string {
 	var n int64
 	var word string
-	var from []struct {
-		Field string
-		Share int64
+	var list []struct {
+		Field, Ticket, Name string
+		Share               int64
+		Cents               *int64 `json:"usd_e2"`
+		Lb                  *int64
 	}
 	switch raw := []byte(text); {
 	case text == "":
 		return "nothing"
-	case json.Unmarshal(raw, &n) == nil && k.unit == "":
+	case json.Unmarshal(raw, &n) == nil && k.unit == "" && k.decimals == 0:
 		return text
+	case json.Unmarshal(raw, &n) == nil && k.unit == " $" && k.decimals == 2:
+		return "$" + cents(trade.Amount(n))
 	case json.Unmarshal(raw, &n) == nil:
 		return words.Short(trade.NewDecimal(n, k.decimals).Float(), k.decimals) + k.unit
 	case json.Unmarshal(raw, &word) == nil:
 		return word
-	case json.Unmarshal(raw, &from) == nil:
-		var fields []string
-		for _, f := range from {
-			fields = append(fields, fmt.Sprintf("%s:%d", f.Field, f.Share))
+	case json.Unmarshal(raw, &list) == nil:
+		var parts []string
+		for _, l := range list {
+			switch {
+			case l.Field != "":
+				parts = append(parts, fmt.Sprintf("%s:%d", l.Field, l.Share))
+			case l.Cents != nil && l.Ticket+l.Name == "":
+				parts = append(parts, "advance $"+cents(trade.Amount(*l.Cents)))
+			case l.Cents != nil:
+				parts = append(parts, l.Ticket+l.Name+" $"+cents(trade.Amount(*l.Cents)))
+			case l.Lb != nil:
+				parts = append(parts, fmt.Sprintf("%s %d lb", l.Name, *l.Lb))
+			}
 		}
-		return strings.Join(fields, " ")
+		return strings.Join(parts, " ")
 	}
 	return text
 }
@@ -186,7 +249,7 @@ var reasons = map[string]string{
 	"load.double": "looks like a load that counts already, so it does not count", "load.merge": "was merged with a load that does not count",
 	"load.no-weight": "has no weight", "load.net": "has a net that is not gross less tare",
 	"record.rivals": "was corrected twice from one version; undo one of the two", "record.loose": "has a correction of a version that does not stand",
-	"record.void": "was corrected after it was voided",
+	"record.void": "was corrected after it was voided", "cheque.double": "is a cheque that is in the book already", "sheet.double": "is the sheet of a ticket that has one",
 }
 
 // WhySaid says why a record waits, by the rule's name.

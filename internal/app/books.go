@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"threshday/internal/core/farm"
+	"threshday/internal/core/journal"
 	"threshday/internal/core/ledger"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
@@ -21,8 +22,8 @@ type BooksRequest struct {
 	Book    string // path of a data file to take the season and its loads from instead
 	Beside  fs.FS  // where the names below are looked for; nil: they are paths on the person's disk
 	Loads   string // path of a CSV file of loads; empty: none beside those of the data file
-	Cheques string // path of a CSV file of cheques; empty: none
-	Sheets  string // path of a JSON file of settlement sheets; empty: none
+	Cheques string // path of a CSV file of cheques; empty: none beside those of the data file
+	Sheets  string // path of a JSON file of settlement sheets; empty: none beside those of the data file
 	Now     *time.Time
 }
 
@@ -69,22 +70,14 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 	for _, c := range l.season.Contracts {
 		setup.Contracts = append(setup.Contracts, ledger.ContractOf(c, out.Owner))
 	}
-	if r.Cheques != "" {
-		if out.Cheques, err = readWith(a, r.Beside, r.Cheques, a.ReadCheques); err != nil {
-			return nil, err
-		}
+	if err := a.papersBeside(r, l); err != nil {
+		return nil, err
 	}
-	setup.Cheques = out.Cheques
+	out.Cheques, setup.Cheques = l.cheques, l.cheques
 	out.Book = ledger.Build(setup, l.entries)
 	out.Promises = out.Book.Promises(yieldSD)
-	var sheets []ledger.Printed
-	if r.Sheets != "" {
-		if sheets, err = readWith(a, r.Beside, r.Sheets, a.ReadSheets); err != nil {
-			return nil, err
-		}
-	}
-	if len(sheets)+len(out.Cheques) > 0 {
-		audit := out.Book.Audit(sheets)
+	if len(l.sheets)+len(l.cheques) > 0 {
+		audit := out.Book.Audit(l.sheets)
 		out.Audit = &audit
 	}
 	out.findings(l)
@@ -129,7 +122,25 @@ func ownerOf(s *farm.Season) string {
 			return p.ID
 		}
 	}
-	return "owner"
+	return journal.Nobody
+}
+
+// papersBeside reads the files of cheques and sheets and puts them beside the papers of the data file.
+func (a *App) papersBeside(r BooksRequest, l *seasonLoads) (err error) {
+	var cheques []ledger.Cheque
+	var sheets []ledger.Printed
+	if r.Cheques != "" {
+		if cheques, err = readWith(a, r.Beside, r.Cheques, a.ReadCheques); err != nil {
+			return err
+		}
+	}
+	if r.Sheets != "" {
+		if sheets, err = readWith(a, r.Beside, r.Sheets, a.ReadSheets); err != nil {
+			return err
+		}
+	}
+	l.beside(cheques, sheets)
+	return nil
 }
 
 // readWith reads a file that a person named on the command line.

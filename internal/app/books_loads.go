@@ -25,6 +25,8 @@ type seasonLoads struct {
 	now     time.Time
 	bids    []farm.Bid
 	entries []ledger.Entry
+	cheques []ledger.Cheque
+	sheets  []ledger.Printed
 	waiting int
 	found   []problem.Finding
 }
@@ -114,7 +116,7 @@ func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads, with
 	for i := range rows {
 		l.take(&rows[i])
 	}
-	return nil
+	return l.papers(ctx, b)
 }
 
 // take turns a load of the data file into entries. One that is void or merged is entered and taken back, so that it stays listed;

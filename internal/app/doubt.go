@@ -70,7 +70,7 @@ func (a *App) doubts(st *standing, e event) []problem.Finding {
 	case journal.LoadSubject:
 		l, _ := journal.ReadLoad(body)
 		d.load(l)
-	case journal.SeasonSubject, journal.BookSubject:
+	case journal.ChequeSubject, journal.SheetSubject, journal.SeasonSubject, journal.BookSubject:
 	}
 	return d.found
 }

@@ -177,8 +177,8 @@ type event struct {
 	day  calendar.Day // zero: today
 }
 
-// enter puts one thing into the book, dated now on the farm's clock, and says what is doubtful in it.
-func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Entered, error) {
+// eventOf returns the event of one thing to enter, dated now on the farm's clock.
+func (a *App) eventOf(b *Book, st *standing, e event) journal.Event {
 	now := a.Now().In(st.zone)
 	var from Device
 	if e.sign.From != nil {
@@ -197,10 +197,15 @@ func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Enter
 	if subject, _, _ := e.kind.Split(); subject == journal.SeasonSubject {
 		origin = journal.Import
 	}
-	ev := journal.Event{
+	return journal.Event{
 		Farm: b.Farm, ID: id, Kind: e.kind, Body: e.body, Origin: origin, At: now, Offset: seconds / 60, Day: e.day, By: e.sign.By,
 		Device: from.Name, Counter: from.Counter,
 	}
+}
+
+// enter puts one thing into the book and says what is doubtful in it.
+func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Entered, error) {
+	ev := a.eventOf(b, st, e)
 	answers, err := b.store.Append(ctx, ev)
 	if err != nil {
 		return nil, troubled(err)
@@ -214,7 +219,7 @@ func (a *App) enter(ctx context.Context, b *Book, st *standing, e event) (*Enter
 	}
 	out := b.entered(answers[0], a.doubts(st, e))
 	out.Kind = string(e.kind)
-	if origin == journal.Form {
+	if ev.Origin == journal.Form {
 		out.Body = string(e.body)
 	}
 	if of, err := ev.Record(); err == nil {

@@ -14,6 +14,8 @@ type addCmd struct {
 	Bid      addBidCmd      `cmd:"" help:"Enter a bid."`
 	Forecast addForecastCmd `cmd:"" help:"Enter a day of your own forecast."`
 	Load     addLoadCmd     `cmd:"" help:"Enter a truckload from its ticket."`
+	Cheque   addChequeCmd   `cmd:"" help:"Enter what a buyer paid."`
+	Sheet    addSheetCmd    `cmd:"" help:"Enter what a buyer's settlement sheet prints of a ticket."`
 }
 
 // Explain says what holds for every entry.

@@ -3,16 +3,21 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"threshday/internal/app"
+	"threshday/internal/core/ledger"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
 )
 
 type auditCmd struct {
 	termsFlags
-	Sheet  filename   `need:"" placeholder:"sheet.json" help:"The buyer's settlement sheet of this load: the keys that settle prints, as many as the buyer printed."`
+	Sheet  filename   `need:"stored" placeholder:"sheet.json" help:"The buyer's settlement sheet of this load: the keys that settle prints, as many as the buyer printed."`
 	Others []filename `name:"other-schedule" placeholder:"lastyear.json" help:"Schedules that may have been used by mistake: last year's, the other location's."`
+	Stored string     `placeholder:"4711" help:"Audit the sheet that the data file holds of this ticket; no file is named then."`
+	Outlet string     `placeholder:"ossing" help:"With --stored: whose ticket, where several outlets have the number."`
+	bookFlags
 }
 
 // Explain says what is compared and printed.
@@ -25,6 +30,9 @@ func (auditCmd) Explain() string {
 
 // Run audits.
 func (c *auditCmd) Run(s *session) error {
+	if c.Stored != "" {
+		return c.stored(s)
+	}
 	schedule, load, prices, err := c.load(s)
 	if err != nil {
 		return err
@@ -62,6 +70,34 @@ func (c *auditCmd) Run(s *session) error {
 		return s.print(s.Files.Audit(result))
 	}
 	return s.printAudit(result)
+}
+
+// stored audits a sheet of the data file.
+func (c *auditCmd) stored(s *session) error {
+	for _, f := range []string{"--schedule", "--ticket", "--price", "--premium", "--futures", "--sheet", "--other-schedule"} {
+		if slices.Contains(s.given, f) {
+			return refuse("flag.together", f, f+" is given beside --stored.", "The data file has the ticket, its price and its sheet, and names the schedules.")
+		}
+	}
+	b, err := s.App.Books(s.ctx, app.BooksRequest{Book: c.data()})
+	if err != nil {
+		return err
+	}
+	line, err := b.SheetOf(tidy(c.Outlet), tidy(c.Stored))
+	switch {
+	case err != nil:
+		return err
+	case line.Verdict == ledger.NotCompared:
+		return &app.NoAnswer{Rule: "audit.not-compared", Say: fmt.Sprintf("The sheet of ticket %s at %s is not compared: %s.", line.Ticket, line.Outlet, line.Why), Next: "threshday books --view checks says what is missing."}
+	case s.json:
+		return s.print(s.Files.Audit(line.Result))
+	case line.Why != "":
+		p := s.printer()
+		p.line(p.bold(differenceWords(&line.Difference)))
+		p.wrapped("", fmt.Sprintf("by the schedule the load nets $%s; %s", money(line.Ours), line.Why))
+		return p.Flush()
+	}
+	return s.printAudit(line.Result)
 }
 
 // printAudit prints an audit for a person: whether it agrees, what differs, what explains it.

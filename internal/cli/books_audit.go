@@ -22,6 +22,9 @@ func printBooksAudit(p *printer, v *app.BooksView) {
 			by = "cheque " + l.Cheque
 		}
 		g.add(l.Outlet, l.Ticket, by, string(l.Verdict), money(l.Ours), signedUSD(l.Difference))
+		if l.ID != "" && v.Show == "audit" {
+			why = append(why, by+" of ticket "+l.Ticket+" is "+l.ID)
+		}
 		if because := auditBecause(l); because != "" {
 			why = append(why, "ticket "+l.Ticket+", "+by+": "+because)
 		}
@@ -42,7 +45,7 @@ func printBooksAudit(p *printer, v *app.BooksView) {
 // auditSums sums the audit up, roundings apart from real differences.
 func auditSums(v *app.BooksView) string {
 	if v.Audit == nil {
-		return "No sheet and no cheque is given; --sheets and --cheques name files of them."
+		return "No sheet and no cheque is entered: threshday add sheet and add cheque enter them, threshday import files of them."
 	}
 	a := v.Audit
 	n := plural(int64(len(v.Audited())), "sheet or cheque line")

@@ -265,14 +265,22 @@ func printRecords(p *printer, v *app.BooksView) {
 
 func printCheques(p *printer, v *app.BooksView) {
 	g := grid{head: []string{"cheque", "outlet", "party", "on", "lines", "total $"}, left: 4}
+	ids := v.Show == "cheques" && v.Data != ""
+	if ids {
+		g.head = append(g.head, "id")
+	}
 	var paid trade.Amount
 	for _, c := range v.Cheques {
 		if v.Of(c.Party) {
-			g.add(c.Number, c.Outlet, c.Party, c.On.String(), fmt.Sprint(len(c.Lines)), money(c.Total))
+			row := []string{c.Number, c.Outlet, c.Party, c.On.String(), fmt.Sprint(len(c.Lines)), money(c.Total)}
+			if ids {
+				row = append(row, c.ID)
+			}
+			g.add(row...)
 			paid += c.Total
 		}
 	}
-	p.titled("Cheques, $"+money(paid)+" in all", &g, "No cheque is entered: --cheques names a CSV file of them.")
+	p.titled("Cheques, $"+money(paid)+" in all", &g, "No cheque is entered: threshday add cheque enters one, threshday import --cheques a CSV file of them.")
 }
 
 // mostChecks is how many findings a person is shown, errors first.

@@ -5,11 +5,14 @@ import (
 	"strings"
 
 	"threshday/internal/answer"
+	"threshday/internal/app"
 )
 
 type importCmd struct {
-	Season string `arg:"" help:"Your season file."`
-	By     string `placeholder:"Ada" help:"Who puts it in."`
+	Season  string   `arg:"" optional:"" help:"Your season file; left out, only the papers named."`
+	Cheques filename `placeholder:"cheques.csv" help:"Cheques from a CSV file; docs/reference/loads.md describes it."`
+	Sheets  filename `placeholder:"sheets.json" help:"Buyers' settlement sheets from a JSON list; docs/reference/loads.md describes it."`
+	By      string   `placeholder:"Ada" help:"Who puts it in."`
 	bookFlags
 }
 
@@ -17,7 +20,9 @@ type importCmd struct {
 func (importCmd) Explain() string {
 	return "Puts a season file into the data file, whole or not at all, and makes the data file where there is none. Import it again after changing it: " +
 		"the new text is the season from then on, the old one stays in the history; the same text twice counts once. What was entered one by one with add " +
-		"stays and is put into the season; a line with the id of an entry is that entry, and what the book says of it stands."
+		"stays and is put into the season; a line with the id of an entry is that entry, and what the book says of it stands.\n\n" +
+		"--cheques and --sheets put buyers' papers in, all of both files or none. A paper that is there already and says the same counts once; one that says " +
+		"something else is refused with the id of the one to correct."
 }
 
 type importJSON struct {
@@ -30,8 +35,24 @@ type importJSON struct {
 // Answer returns the JSON form.
 func (importCmd) Answer() any { return importJSON{} }
 
-// Run puts the file in.
+type papersJSON struct {
+	Data     string      `json:"data"`
+	Cheques  int         `json:"cheques"`
+	Sheets   int         `json:"sheets"`
+	Again    int         `json:"again"` // were in the book already
+	Findings []complaint `json:"findings"`
+}
+
+// Run puts the files in.
 func (c importCmd) Run(s *session) error {
+	switch papers := c.Cheques != "" || c.Sheets != ""; {
+	case papers && c.Season != "":
+		return refuse("flag.together", "--cheques", "A season file and papers are both given.", "Put the season in first, then its papers.")
+	case papers:
+		return c.papers(s)
+	case c.Season == "":
+		return need(false, "SEASON", "your season file, or --cheques or --sheets with a file of papers")
+	}
 	im, err := s.App.Import(s.ctx, c.Season, c.data(), tidy(c.By))
 	if err != nil {
 		return err
@@ -53,6 +74,31 @@ func (c importCmd) Run(s *session) error {
 	p.section("Data", []string{im.Data})
 	p.section("Look at", lookAt(im.Findings))
 	p.section("Next", []string{"threshday plan --data " + c.data(), "threshday add reading --data " + c.data() + " --field … --moisture … --device meter"})
+	return p.Flush()
+}
+
+// papers puts cheques and sheets in.
+func (c importCmd) papers(s *session) error {
+	im, err := s.App.ImportPapers(s.ctx, app.PapersRequest{Data: c.data(), Cheques: string(c.Cheques), Sheets: string(c.Sheets), By: tidy(c.By)})
+	if err != nil {
+		return err
+	}
+	if s.json {
+		out := papersJSON{im.Data, im.Cheques, im.Sheets, im.Again, []complaint{}}
+		for _, f := range im.Findings {
+			out.Findings = append(out.Findings, ofFinding(f))
+		}
+		return s.print(out)
+	}
+	p := s.printer()
+	text := plural(int64(im.Cheques), "cheque") + " and " + plural(int64(im.Sheets), "settlement sheet")
+	if im.Again > 0 {
+		text += "; " + plural(int64(im.Again), "paper") + " there already"
+	}
+	p.hung("", p.bold("In the book: ")+text)
+	p.section("Data", []string{im.Data})
+	p.section("Look at", lookAt(im.Findings))
+	p.section("Next", []string{"threshday books --view cheques --data " + c.data(), "threshday books --view audit --data " + c.data()})
 	return p.Flush()
 }
 

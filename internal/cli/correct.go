@@ -26,10 +26,10 @@ type correctCmd struct {
 	At       string    `placeholder:"'2031-09-13 14:20'" help:"Reading, bid, load: when it was."`
 
 	Stage  string        `placeholder:"R7" help:"Stage: what was seen."`
-	On     *calendar.Day `placeholder:"2031-09-09" help:"Stage: the day it was seen."`
+	On     *calendar.Day `placeholder:"2031-09-09" help:"Stage, forecast, cheque: the day."`
 	Plants *percent      `placeholder:"60" help:"Stage: percent of plants at the stage." low:"0" high:"100"`
 
-	Outlet  string        `placeholder:"ossing" help:"Bid, load: the outlet."`
+	Outlet  string        `placeholder:"ossing" help:"Bid, load, cheque, sheet: the outlet."`
 	Crop    crop.Kind     `placeholder:"soybean" help:"Bid, load: the crop."`
 	Cash    *trade.Price  `placeholder:"'$9.87'" help:"Bid: cash price."`
 	Futures *trade.Price  `placeholder:"'$10.4225'" help:"Bid: futures price."`
@@ -47,7 +47,7 @@ type correctCmd struct {
 	Wind   string             `placeholder:"light" help:"Forecast: wind."`
 	Sky    string             `placeholder:"part" help:"Forecast: sky."`
 
-	Ticket     string         `placeholder:"4711" help:"Load: ticket number."`
+	Ticket     string         `placeholder:"4711" help:"Load, sheet: ticket number."`
 	Gross      *ticketWeight  `placeholder:"78460lb" help:"Load: gross weight."`
 	Tare       *ticketWeight  `placeholder:"27180lb" help:"Load: tare weight."`
 	Net        *ticketWeight  `placeholder:"51280lb" help:"Load: net weight as printed."`
@@ -63,7 +63,22 @@ type correctCmd struct {
 	Truck      string         `placeholder:"semi" help:"Load: truck."`
 	Driver     string         `placeholder:"Gil" help:"Load: driver."`
 
-	Note string `help:"Reading, stage, load: a note."`
+	Number   string   `placeholder:"1207" help:"Cheque: its number."`
+	Party    string   `placeholder:"orla" help:"Cheque: who was paid."`
+	Total    string   `placeholder:"'$8,512.40'" help:"Cheque: what it is over."`
+	Advance  []string `sep:"none" placeholder:"'$2,000.00'" help:"Cheque: what it pays for no ticket."`
+	Line     []string `sep:"none" placeholder:"'4711=$4,256.20'" help:"Cheque, sheet: a line; those given take the place of all there were."`
+	Charge   []string `sep:"none" placeholder:"'moisture=-$93.47'" help:"Sheet: a charge; those given take the place of all there were."`
+	NetLb    string   `name:"net-lb" placeholder:"51280" help:"Sheet: net weight."`
+	Settled  string   `name:"settled-lb" placeholder:"50870" help:"Sheet: weight paid for."`
+	GrossQty string   `name:"gross-qty" placeholder:"854.67" help:"Sheet: gross bushels or hundredweight."`
+	NetQty   string   `name:"net-qty" placeholder:"847.83" help:"Sheet: net bushels or hundredweight."`
+	Price    string   `placeholder:"'$9.5423'" help:"Sheet: net price."`
+	Value    string   `placeholder:"'$8,090.25'" help:"Sheet: value."`
+	Checkoff string   `placeholder:"'$40.45'" help:"Sheet: checkoff."`
+	NetUSD   string   `name:"net-usd" placeholder:"'$8,049.80'" help:"Sheet: net amount."`
+
+	Note string `help:"Reading, stage, load, cheque, sheet: a note."`
 }
 
 // Explain says what a correction is.
@@ -83,6 +98,10 @@ var correctable = map[journal.Subject][]string{
 	journal.LoadSubject: {
 		"--field", "--moisture", "--at", "--outlet", "--crop", "--ticket", "--gross", "--tare", "--net", "--test-weight", "--fm", "--damage",
 		"--heat", "--splits", "--bcfm", "--dockage", "--protein", "--contract", "--truck", "--driver", "--note",
+	},
+	journal.ChequeSubject: {"--number", "--outlet", "--party", "--on", "--total", "--line", "--advance", "--note"},
+	journal.SheetSubject: {
+		"--outlet", "--ticket", "--net-lb", "--settled-lb", "--gross-qty", "--net-qty", "--price", "--value", "--checkoff", "--net-usd", "--line", "--charge", "--note",
 	},
 }
 
@@ -128,6 +147,10 @@ func (c *correctCmd) body(s *session, subject journal.Subject, body []byte, cloc
 		return c.forecast(s, body)
 	case journal.LoadSubject:
 		return c.load(s, body, at, clock)
+	case journal.ChequeSubject:
+		return c.cheque(body)
+	case journal.SheetSubject:
+		return c.sheet(body)
 	case journal.SeasonSubject, journal.BookSubject:
 	}
 	return nil, refuse("correct.kind", "ID", c.ID+" is the "+string(subject)+".", "A season is changed in its file: export it, change it, import it.")
@@ -213,4 +236,33 @@ func (c *correctCmd) load(s *session, body []byte, at *time.Time, clock app.Cloc
 	}
 	l.Typed = retyped(l.Typed, s.typedLoad(l.Weights.Unit))
 	return journal.LoadBody(l), nil
+}
+
+func (c *correctCmd) cheque(body []byte) ([]byte, error) {
+	q, err := journal.ReadCheque(body)
+	if err != nil {
+		return nil, err
+	}
+	f := chequeFlags{Number: c.Number, Outlet: c.Outlet, Party: c.Party, On: c.On, Total: c.Total, Line: c.Line, Advance: c.Advance, Note: c.Note}
+	if err := f.onto(&q); err != nil {
+		return nil, err
+	}
+	return journal.ChequeBody(q), nil
+}
+
+func (c *correctCmd) sheet(body []byte) ([]byte, error) {
+	p, err := journal.ReadSheet(body)
+	if err != nil {
+		return nil, err
+	}
+	put(&p.Outlet, c.Outlet)
+	put(&p.Ticket, c.Ticket)
+	f := sheetFlags{
+		NetLb: c.NetLb, Settled: c.Settled, GrossQty: c.GrossQty, NetQty: c.NetQty, Price: c.Price, Value: c.Value, Checkoff: c.Checkoff, NetUSD: c.NetUSD,
+		Line: c.Line, Charge: c.Charge, Note: c.Note,
+	}
+	if err := f.onto(&p); err != nil {
+		return nil, err
+	}
+	return journal.SheetBody(p), nil
 }

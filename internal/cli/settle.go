@@ -12,9 +12,9 @@ import (
 
 // termsFlags are shared by the commands that settle one load.
 type termsFlags struct {
-	Schedule filename `need:"" placeholder:"schedule.json" help:"The buyer's posted schedule."`
-	Ticket   filename `need:"" placeholder:"ticket.json" help:"The scale ticket."`
-	Price    dollars  `need:"" above:"0" placeholder:"9.8725" help:"Cash or contract price per bushel, or per hundredweight where the schedule says so."`
+	Schedule filename `need:"stored" placeholder:"schedule.json" help:"The buyer's posted schedule."`
+	Ticket   filename `need:"stored" placeholder:"ticket.json" help:"The scale ticket."`
+	Price    dollars  `need:"stored" above:"0" placeholder:"9.8725" help:"Cash or contract price per bushel, or per hundredweight where the schedule says so."`
 	Premium  *dollars `placeholder:"0.06" help:"Premium on the price, of a window or a grade."`
 	Futures  *dollars `above:"0" placeholder:"10.4225" help:"Futures price, for schedules that take percents of it."`
 }

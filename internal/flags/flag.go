@@ -230,11 +230,17 @@ func LabelOf(v *kong.Value) string {
 	return strings.ToUpper(v.Name)
 }
 
-// Missing returns what the command line lacks: flags and arguments tagged need.
+// Missing returns what the command line lacks: flags and arguments tagged need, unless the flag that the tag names is given.
 func Missing(node *kong.Node, notes map[reflect.Type]Note) problem.InputErrors {
 	var out problem.InputErrors
+	set := map[string]bool{}
+	for _, group := range node.AllFlags(false) {
+		for _, f := range group {
+			set[f.Name] = f.Set
+		}
+	}
 	look := func(v *kong.Value) {
-		if v.Tag.Has("need") && !v.Set {
+		if v.Tag.Has("need") && !v.Set && !set[v.Tag.Get("need")] {
 			out = append(out, &problem.InputError{
 				Rule: "flag.missing", Label: LabelOf(v), Want: Accepts(v, notes),
 			})

@@ -150,7 +150,7 @@ func (s *Store) meet(ctx context.Context, e journal.Event) ([]problem.Finding, e
 		if subject == journal.LoadSubject {
 			return s.meetDouble(ctx, e)
 		}
-		return nil, nil
+		return s.meetPaper(ctx, e.Farm, subject, e.ID, e.Body)
 	case journal.Set, journal.Restored:
 		return nil, nil
 	default: // nothing for the others
@@ -190,6 +190,8 @@ func (s *Store) meet(ctx context.Context, e journal.Event) ([]problem.Finding, e
 	case (act == journal.Correct || act == journal.Voided) && said.Saw != r.Version:
 		return doubt("record.stale", string(said.Saw), fmt.Sprintf("This %s was changed by somebody else after it was opened here.", subject),
 			"Look at the newest version and say which one holds."), nil
+	case act == journal.Correct:
+		return s.meetPaper(ctx, e.Farm, subject, said.Of, said.To)
 	}
 	return nil, nil
 }

@@ -20,7 +20,7 @@ import (
 var migrations embed.FS
 
 // Schema is the version of the tables that this program writes, the number of the last migration.
-const Schema = 3
+const Schema = 4
 
 const (
 	// applicationID stands in the header of every file of ours: "Thrd".

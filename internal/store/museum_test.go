@@ -53,6 +53,8 @@ func museumEvents() []journal.Event {
 		event(1003, "stage.recorded", journal.StageBody(farm.Sighting{Field: "west", On: day, Stage: "black-layer"}, nil), journal.Form),
 		event(1004, "bid.recorded", journal.BidBody(bid, nil), journal.Form),
 		event(1005, "outlook.recorded", journal.OutlookBody(farm.OutlookDay{On: day, High: units.Fahrenheit(85), Low: units.Fahrenheit(58)}, nil), journal.Form),
+		event(1007, "cheque.recorded", journal.ChequeBody(aCheque()), journal.Form),
+		event(1008, "sheet.recorded", journal.SheetBody(aSheet()), journal.Form),
 		event(1006, "book.restored", journal.RestoreBody(journal.Restore{Backup: "book-000001.db", At: start}), journal.Program),
 	}
 	for n := 1; n <= 500; n++ {
@@ -92,6 +94,12 @@ func museumEvents() []journal.Event {
 	add("stage.voided", 1003, nil)
 	add("bid.kept", 1004, nil)
 	add("outlook.voided", 1005, nil)
+	add("cheque.corrected", 1007, func(s *journal.Saying) {
+		c := aCheque()
+		c.Total = 2_000_00
+		s.To = journal.ChequeBody(c)
+	})
+	add("sheet.voided", 1008, nil)
 	return events
 }
 

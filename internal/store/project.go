@@ -147,7 +147,8 @@ func (s *Store) projectRecord(ctx context.Context, farm string, r journal.Record
 		farm, string(r.ID), string(r.Subject), about, at, string(r.State), string(r.Version), strings.Join(waits(r, entries), " "))
 }
 
-// placeOf returns what a record is about, a field or an outlet, and when it was.
+// placeOf returns what a record is about, a field, an outlet or a paper by its key, and where it stands among those: when it was,
+// or a sheet by its ticket.
 func placeOf(r journal.Record) (about, at string, err error) {
 	switch r.Subject {
 	case journal.ReadingSubject:
@@ -159,6 +160,12 @@ func placeOf(r journal.Record) (about, at string, err error) {
 	case journal.BidSubject:
 		v, _, err := journal.ReadBid(r.Body)
 		return v.Outlet, journal.FormatInstant(v.Taken), err
+	case journal.ChequeSubject:
+		v, err := journal.ReadCheque(r.Body)
+		return journal.PaperKey(r.Subject, r.Body), v.On.String(), err
+	case journal.SheetSubject:
+		v, err := journal.ReadSheet(r.Body)
+		return journal.PaperKey(r.Subject, r.Body), v.Ticket, err
 	default: // nothing for the others
 	}
 	v, _, err := journal.ReadOutlook(r.Body)

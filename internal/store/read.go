@@ -128,6 +128,22 @@ func (s *Store) Bids(ctx context.Context, farmID, outlet string) ([]Item[farm.Bi
 	})
 }
 
+// Cheques returns the cheques that are not voided, by their day.
+func (s *Store) Cheques(ctx context.Context, farmID string) ([]Item[journal.Cheque], error) {
+	return items(ctx, s, farmID, journal.ChequeSubject, "", func(_ journal.ID, body []byte) (journal.Cheque, journal.Typed, error) {
+		c, err := journal.ReadCheque(body)
+		return c, c.Typed, err
+	})
+}
+
+// Sheets returns the settlement sheets that are not voided, by their ticket.
+func (s *Store) Sheets(ctx context.Context, farmID string) ([]Item[journal.Sheet], error) {
+	return items(ctx, s, farmID, journal.SheetSubject, "", func(_ journal.ID, body []byte) (journal.Sheet, journal.Typed, error) {
+		p, err := journal.ReadSheet(body)
+		return p, p.Typed, err
+	})
+}
+
 // Outlook returns the farm's own forecast, the newest entry of each day, by day.
 func (s *Store) Outlook(ctx context.Context, farmID string) ([]Item[farm.OutlookDay], error) {
 	all, err := items(ctx, s, farmID, journal.OutlookSubject, "", func(_ journal.ID, body []byte) (farm.OutlookDay, journal.Typed, error) {

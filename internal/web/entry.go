@@ -304,7 +304,7 @@ func changed(subject journal.Subject, body []byte, f *form) ([]byte, error) {
 		f.load(&l)
 		l.Typed = retyped(l.Typed, f)
 		return journal.LoadBody(l), f.done()
-	case journal.SeasonSubject, journal.BookSubject:
+	case journal.ChequeSubject, journal.SheetSubject, journal.SeasonSubject, journal.BookSubject:
 	}
 	return nil, &problem.InputError{Rule: "correct.kind", Label: "Entry", Got: string(subject), Want: "a reading, stage, bid, forecast day or load"}
 }

@@ -341,6 +341,10 @@ func readable(s Subject, body []byte) (err error) {
 		_, _, err = ReadBid(body)
 	case OutlookSubject:
 		_, _, err = ReadOutlook(body)
+	case ChequeSubject:
+		_, err = ReadCheque(body)
+	case SheetSubject:
+		_, err = ReadSheet(body)
 	case SeasonSubject:
 		_, err = ReadSeason(body)
 	case BookSubject:

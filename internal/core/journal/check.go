@@ -169,6 +169,12 @@ func (c *checker) body(s Subject, body []byte) {
 			c.add(problem.Error, "outlook.order", "Low", decimal(low, 3)+" F", "at most the high",
 				fmt.Sprintf("Low %s F is above the high of %s F.", decimal(low, 3), decimal(high, 3)), "Swap them?")
 		}
+	case ChequeSubject:
+		q, _ := ReadCheque(body)
+		c.cheque(q)
+	case SheetSubject:
+		p, _ := ReadSheet(body)
+		c.sheet(p)
 	default: // nothing for the others
 	}
 }

@@ -131,6 +131,15 @@ func CheckNames(e Event, names []Name) []problem.Finding {
 	case BidSubject:
 		b, _, _ := ReadBid(body)
 		c.known("Outlet", b.Outlet, "outlet")
+	case ChequeSubject:
+		q, _ := ReadCheque(body)
+		c.known("Outlet", q.Outlet, "outlet")
+		if q.Party != Nobody {
+			c.known("Party", q.Party, "party")
+		}
+	case SheetSubject:
+		p, _ := ReadSheet(body)
+		c.known("Outlet", p.Outlet, "outlet")
 	default: // nothing for the others
 	}
 	return c.found

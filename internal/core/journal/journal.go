@@ -73,6 +73,8 @@ const (
 	StageSubject   Subject = "stage"
 	BidSubject     Subject = "bid"
 	OutlookSubject Subject = "outlook" // one day of the farm's own forecast
+	ChequeSubject  Subject = "cheque"  // what a buyer paid
+	SheetSubject   Subject = "sheet"   // what a buyer printed of one ticket
 	SeasonSubject  Subject = "season"  // the season file, whole
 	BookSubject    Subject = "book"    // the book itself: restores
 )
@@ -98,7 +100,7 @@ var kinds = func() map[Kind]bool {
 		Of(SeasonSubject, Set): true, Of(BookSubject, Restored): true,
 		Of(LoadSubject, Merged): true,
 	}
-	for _, s := range []Subject{LoadSubject, ReadingSubject, StageSubject, BidSubject, OutlookSubject} {
+	for _, s := range []Subject{LoadSubject, ReadingSubject, StageSubject, BidSubject, OutlookSubject, ChequeSubject, SheetSubject} {
 		for _, a := range []Act{Recorded, Correct, Voided, Kept, SetAside} {
 			m[Of(s, a)] = true
 		}

@@ -13,6 +13,7 @@ import (
 
 // A Printed sheet is what a buyer printed of one ticket.
 type Printed struct {
+	ID             string // of the record of the sheet or cheque; empty: it has none
 	Outlet, Ticket string
 	Party          string // of a cheque's line, who was paid; empty: the whole load
 	Cheque         string // its number; empty: a settlement sheet
@@ -77,7 +78,7 @@ func (b *Book) Audit(sheets []Printed) SeasonAudit {
 		for _, l := range c.Lines {
 			if l.Ticket != "" && !sheeted[key{c.Outlet, l.Ticket}] {
 				amount := l.Amount
-				all = append(all, Printed{Outlet: c.Outlet, Ticket: l.Ticket, Party: c.Party, Cheque: c.Number, Sheet: settlement.Sheet{Net: &amount}, Where: l.Where})
+				all = append(all, Printed{Outlet: c.Outlet, Ticket: l.Ticket, ID: c.ID, Party: c.Party, Cheque: c.Number, Sheet: settlement.Sheet{Net: &amount}, Where: l.Where})
 			}
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 // A Cheque is what a buyer paid a party, with what it says it is for.
 type Cheque struct {
+	ID                    string // of the record; empty: it has none
 	Number, Outlet, Party string
 	On                    calendar.Day
 	Total                 trade.Amount
