@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -134,11 +133,11 @@ func (h *Held) standing(ctx context.Context, b *Book) (*standing, error) {
 		return nil, troubled(err)
 	}
 	if h.stands != nil {
-		same, err := onlyLoads(ctx, h.store, b.Farm, h.seq)
+		other, err := h.store.OthersSince(ctx, b.Farm, h.seq, journal.LoadSubject)
 		if err != nil {
 			return nil, troubled(err)
 		}
-		if same {
+		if !other {
 			h.seq = head
 			return h.stands, nil
 		}
@@ -159,16 +158,6 @@ func (h *Held) standing(ctx context.Context, b *Book) (*standing, error) {
 	}
 	h.stands, h.seq = st, head
 	return st, nil
-}
-
-// onlyLoads reports whether nothing but loads was entered after seq.
-func onlyLoads(ctx context.Context, st *store.Store, farmID string, seq int64) (bool, error) {
-	only := true
-	err := st.Entries(ctx, farmID, seq, func(e journal.Entry) error {
-		only = only && strings.HasPrefix(string(e.Kind), string(journal.LoadSubject)+".")
-		return nil
-	})
-	return only, err
 }
 
 // ownLines returns a copy of f whose lines that entries may take the place of are its own.

@@ -57,6 +57,13 @@ func (s *Store) entries(ctx context.Context, visit func(journal.Entry) error, wh
 	return s.explain("read entries", rows.Err())
 }
 
+// OthersSince reports whether anything was entered after seq that speaks of something else than one subject.
+func (s *Store) OthersSince(ctx context.Context, farm string, seq int64, subject journal.Subject) (bool, error) {
+	var others bool
+	err := s.reads.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM events WHERE farm_id = $1 AND seq > $2 AND kind NOT LIKE $3)`, farm, seq, string(subject)+".%").Scan(&others)
+	return others, s.explain("look for new entries", err)
+}
+
 // Dump writes every entry of every farm, one a line: its hash, a space, and the text that the hash is made of
 // together with the hash before it. Any tool that knows SHA-256 can check it, and a later version of the file
 // can be read this way.

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"time"
 
 	"threshday/internal/core/journal"
 	"threshday/internal/store/fault"
@@ -118,17 +119,22 @@ func (s *Store) whyStopped() error {
 func (s *Store) write() {
 	defer close(s.stopped)
 	for {
-		var first request
+		var quiet <-chan time.Time
+		if s.inLog >= logEntries {
+			quiet = time.After(logQuiet)
+		}
+		var err error
 		select {
-		case first = <-s.requests:
+		case first := <-s.requests:
+			batch := s.gather(first)
+			if err = s.serve(batch); err == nil && s.logFull(batch) {
+				err = s.emptyLog()
+			}
+		case <-quiet:
+			err = s.emptyLog()
 		case <-s.closing:
 			s.drain()
 			return
-		}
-		batch := s.gather(first)
-		err := s.serve(batch)
-		if err == nil {
-			err = s.emptyLog(batch)
 		}
 		if err != nil && sqlite.Stops(err) {
 			s.fail(err)
@@ -138,18 +144,25 @@ func (s *Store) write() {
 	}
 }
 
-// logEntries is after how many entries the log is copied into the file; judgement: some megabytes.
-const logEntries = 256
+// When the log is copied into the file, which takes the disk for tenths of a second; judgement.
+const (
+	logEntries = 256                   // from so many entries on, some megabytes, once none has come for a while
+	logQuiet   = 50 * time.Millisecond // that while
+	mostLog    = 2048                  // from so many on at once
+)
 
-// emptyLog copies the log into the file now and then. SQLite would do it by itself within a commit, and keep a
-// failed sync to itself: entries taken after that would be gone with the next power cut.
-func (s *Store) emptyLog(served []request) error {
+// logFull counts what was served, and reports whether the log is to be copied before anything else is taken. A disk that is
+// simulated keeps no time.
+func (s *Store) logFull(served []request) bool {
 	for _, r := range served {
 		s.inLog += len(r.events)
 	}
-	if s.inLog < logEntries {
-		return nil
-	}
+	return s.inLog >= mostLog || s.engine.Virtual && s.inLog >= logEntries
+}
+
+// emptyLog copies the log into the file now and then. SQLite would do it by itself within a commit, and keep a
+// failed sync to itself: entries taken after that would be gone with the next power cut.
+func (s *Store) emptyLog() error {
 	s.inLog = 0
 	if err := s.w.exec(context.Background(), "PRAGMA wal_checkpoint(PASSIVE)"); err != nil {
 		return s.explain("copy the log into the file", err)

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
 	"sync"
 	"time"
 
@@ -41,6 +42,9 @@ const (
 	patience = 40 * time.Millisecond
 	// booksRest is how long books are kept that nobody asks for; those of a large season are many megabytes. [judgement]
 	booksRest = 2 * time.Minute
+	// largeSeason is from how many loads on what adding up leaves behind is given back at once: a hundred megabytes of fifty
+	// thousand. [judgement]
+	largeSeason = 5000
 )
 
 // addedUp returns the books of the book, up to the newest entry where that takes no time.
@@ -101,6 +105,9 @@ func (s *Server) addUp(m *making, head app.Head) {
 		close(m.done)
 	}()
 	now.books, now.example, m.err = s.added(s.ctx)
+	if now.books != nil && len(now.books.Loads) > largeSeason {
+		debug.FreeOSMemory()
+	}
 }
 
 // added adds the season up. The invented farm, until somebody enters a load in it, shows the books that it will have.
@@ -124,8 +131,9 @@ func (l *ledger) resting() {
 	}
 	l.rest = time.AfterFunc(booksRest, func() {
 		l.mu.Lock()
-		defer l.mu.Unlock()
 		l.last = nil
+		l.mu.Unlock()
+		debug.FreeOSMemory()
 	})
 }
 

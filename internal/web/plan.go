@@ -78,6 +78,7 @@ func (j *job) take(p *keptPlan) {
 	for field, doc := range p.Outlooks {
 		j.packed["field "+field] = pack(doc)
 	}
+	p.Outlets, p.Outlooks = nil, nil // on the disk whole, and here packed
 }
 
 // now returns the state of the job and the last plan.
@@ -142,6 +143,7 @@ func (s *Server) begin(seed uint64) (jobDoc, bool) {
 	j.stop = stop
 	j.is = jobDoc{State: "running", Percent: 0, Say: "Beginning", Since: answer.Stamp(s.set.App.Now())}
 	s.jobs.Go(func() {
+		defer debug.FreeOSMemory() // a plan of sixty fields takes several hundred megabytes while it is made
 		defer stop()
 		plan, err := s.make(ctx, seed)
 		j.mu.Lock()

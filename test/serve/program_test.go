@@ -70,10 +70,12 @@ func (p *program) kill(t testing.TB) {
 // errStatus is an answer that acknowledges nothing.
 var errStatus = errors.New("not answered")
 
+// browser keeps its connections open, as browsers do.
+var browser = http.Client{Timeout: 10 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: clients}}
+
 // post sends a document and reads the answer whole; with an error nothing is known of what became of it.
 func (p *program) post(path, body string, into any) error {
-	client := http.Client{Timeout: 10 * time.Second}
-	r, err := client.Post(p.url+path, "application/json", strings.NewReader(body)) //nolint:noctx // the time-out bounds it
+	r, err := browser.Post(p.url+path, "application/json", strings.NewReader(body)) //nolint:noctx // the time-out bounds it
 	if err != nil {
 		return err
 	}
