@@ -15,8 +15,8 @@ import (
 	"threshday/internal/store"
 )
 
-// A Handed is one entry that a device hands in: one of Reading, Stage, Bid, Outlook, Load, Remark, Setting, Post and Season is
-// set. Handed in again with the same id and content it counts once and is answered alike.
+// A Handed is one entry that a device hands in: one of Reading, Stage, Bid, Outlook, Load, Cheque, Sheet, Remark, Setting, Post and
+// Season is set. Handed in again with the same id and content it counts once and is answered alike.
 type Handed struct {
 	Sign    Signed // with ID and From
 	Reading *farm.Reading
@@ -24,6 +24,8 @@ type Handed struct {
 	Bid     *farm.Bid
 	Outlook *farm.OutlookDay
 	Load    *journal.Load
+	Cheque  *journal.Cheque // with no party: of the owner
+	Sheet   *journal.Sheet
 	Typed   journal.Typed // of Reading, Stage, Bid and Outlook
 	Remark  *Remark
 	Setting *Settings
@@ -59,6 +61,10 @@ func (a *App) HandIn(ctx context.Context, data string, h Handed) (*Entered, erro
 		return record(journal.OutlookSubject, journal.OutlookBody(*h.Outlook, h.Typed))
 	case h.Load != nil:
 		return a.handLoad(ctx, data, *h.Load, h.Sign)
+	case h.Cheque != nil:
+		return a.handCheque(ctx, data, *h.Cheque, h.Sign)
+	case h.Sheet != nil:
+		return a.handSheet(ctx, data, *h.Sheet, h.Sign)
 	case h.Remark != nil:
 		return a.handRemark(ctx, data, *h.Remark, h.Sign)
 	case h.Setting != nil:
@@ -73,12 +79,7 @@ func (a *App) HandIn(ctx context.Context, data string, h Handed) (*Entered, erro
 
 // handLoad enters a load. What the season told of one that is in the book already, it is not asked again.
 func (a *App) handLoad(ctx context.Context, data string, l journal.Load, sign Signed) (*Entered, error) {
-	b, err := a.book(ctx, data, write)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { _ = b.Close() }() // nothing was written
-	before, ok, err := b.before(ctx, sign.ID)
+	before, ok, err := a.entered(ctx, data, sign.ID)
 	if err != nil {
 		return nil, err
 	}
@@ -90,6 +91,52 @@ func (a *App) handLoad(ctx context.Context, data string, l journal.Load, sign Si
 	}
 	e, _, err := a.AddLoad(ctx, data, l, sign)
 	return e, err
+}
+
+// handCheque enters a cheque. What the season told of one that is in the book already, it is not asked again.
+func (a *App) handCheque(ctx context.Context, data string, c journal.Cheque, sign Signed) (*Entered, error) {
+	owner, err := a.OwnerOf(ctx, data)
+	if err != nil {
+		return nil, err
+	}
+	before, there, err := a.entered(ctx, data, sign.ID)
+	if err != nil {
+		return nil, err
+	}
+	first, err := journal.ReadCheque(before.Body)
+	switch known := there && err == nil; {
+	case known && c.Party == "":
+		c.Party, c.CropYear = first.Party, first.CropYear
+	case known:
+		c.CropYear = first.CropYear
+	case c.Party == "":
+		c.Party = owner
+	}
+	e, _, err := a.AddCheque(ctx, data, c, sign)
+	return e, err
+}
+
+// handSheet enters a settlement sheet.
+func (a *App) handSheet(ctx context.Context, data string, p journal.Sheet, sign Signed) (*Entered, error) {
+	before, there, err := a.entered(ctx, data, sign.ID)
+	if err != nil {
+		return nil, err
+	}
+	if first, e := journal.ReadSheet(before.Body); there && e == nil {
+		p.CropYear = first.CropYear
+	}
+	e, _, err := a.AddSheet(ctx, data, p, sign)
+	return e, err
+}
+
+// entered returns the entry of an id that is in the book at data already.
+func (a *App) entered(ctx context.Context, data, id string) (journal.Entry, bool, error) {
+	b, err := a.book(ctx, data, write)
+	if err != nil {
+		return journal.Entry{}, false, err
+	}
+	defer func() { _ = b.Close() }() // nothing was written
+	return b.before(ctx, id)
 }
 
 // before returns the entry of an id that is in the book already.

@@ -245,6 +245,23 @@ func handed(c command, at time.Time, of app.Clock) (app.Handed, error) {
 		f.need(l.Weights.Tare != nil || l.Weights.Net != nil, "tare", "the tare weight, as 27180 lb")
 		l.Typed = f.typed
 		h.Load = &l
+	case "cheque":
+		q := journal.Cheque{}
+		f.cheque(&q)
+		f.need(q.Number != "", "number", "the number of the cheque")
+		f.need(q.Outlet != "", "outlet", "the outlet that paid")
+		f.need(!q.On.IsZero(), "on", "the date on the cheque, as 2031-10-20")
+		f.need(f.text("total") != "", "total", "what it is over, as $8,512.40")
+		f.need(len(q.Lines) > 0, "lines", "what it pays for each ticket, or the advance that it pays")
+		q.Typed = f.typed
+		h.Cheque = &q
+	case "sheet":
+		p := journal.Sheet{}
+		f.sheet(&p)
+		f.need(p.Outlet != "", "outlet", "the outlet whose sheet it is")
+		f.need(p.Ticket != "", "ticket", "the number of the ticket that it settles")
+		p.Typed = f.typed
+		h.Sheet = &p
 	case "correct", "void", "keep", "merge", "undo":
 		h.Remark = f.remark(c.Type)
 	case "settings":
@@ -257,7 +274,7 @@ func handed(c command, at time.Time, of app.Clock) (app.Handed, error) {
 		f.need(text != "", "text", "the whole season file")
 		h.Season = &text
 	default:
-		return h, &problem.InputError{Rule: "command.type", Label: "Type", Got: shortened(c.Type), Want: "reading, stage, bid, forecast, load, correct, void, keep, merge, undo, settings, schedule or season"}
+		return h, &problem.InputError{Rule: "command.type", Label: "Type", Got: shortened(c.Type), Want: "reading, stage, bid, forecast, load, cheque, sheet, correct, void, keep, merge, undo, settings, schedule or season"}
 	}
 	return h, f.done()
 }
@@ -304,9 +321,25 @@ func changed(subject journal.Subject, body []byte, f *form) ([]byte, error) {
 		f.load(&l)
 		l.Typed = retyped(l.Typed, f)
 		return journal.LoadBody(l), f.done()
-	case journal.ChequeSubject, journal.SheetSubject, journal.SeasonSubject, journal.BookSubject:
+	case journal.ChequeSubject:
+		c, err := journal.ReadCheque(body)
+		if err != nil {
+			return nil, err
+		}
+		f.cheque(&c)
+		c.Typed = retyped(c.Typed, f)
+		return journal.ChequeBody(c), f.done()
+	case journal.SheetSubject:
+		p, err := journal.ReadSheet(body)
+		if err != nil {
+			return nil, err
+		}
+		f.sheet(&p)
+		p.Typed = retyped(p.Typed, f)
+		return journal.SheetBody(p), f.done()
+	case journal.SeasonSubject, journal.BookSubject:
 	}
-	return nil, &problem.InputError{Rule: "correct.kind", Label: "Entry", Got: string(subject), Want: "a reading, stage, bid, forecast day or load"}
+	return nil, &problem.InputError{Rule: "correct.kind", Label: "Entry", Got: string(subject), Want: "a reading, stage, bid, forecast day, load, cheque or sheet"}
 }
 
 func with[T any](f *form, body []byte, open func([]byte) (T, journal.Typed, error), onto func(*T), write func(T, journal.Typed) []byte) ([]byte, error) {

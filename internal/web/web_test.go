@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -386,4 +387,53 @@ func TestPricesAndBooksAreAnswered(t *testing.T) {
 	s.ask("GET", "/api/price?moisture=142", "").refused(t, 400, "question.moisture")
 	s.ask("GET", "/api/books?view=everything", "").refused(t, 400, "question.view")
 	s.ask("GET", "/api/books/trace?figure=moon:1", "").refused(t, 400, "trace.form")
+}
+
+// A cheque and a sheet for the load that pays $8,224.66: the books say that the cheque is $100 short, and audit the sheet.
+func TestChequesAndSheetsAreHeldAgainstTheBook(t *testing.T) {
+	s := begun(t)
+	s.hand(1, "load", ticket)
+	cheque := `{"number":"1207","outlet":"ossing-elevator","on":"2031-09-20","total":"$8,124.66","lines":[{"ticket":"4711","amount":"$8,124.66"}]}`
+	sheet := `{"outlet":"ossing-elevator","ticket":"4711","net_lb":"51280","net":"$8,224.66","lines":[{"name":"moisture","amount":"-$210.93"}]}`
+	for _, want := range []string{"new", "same"} {
+		for n, c := range []struct{ kind, body string }{{"cheque", cheque}, {"sheet", sheet}} {
+			if got := s.hand(2+n, c.kind, c.body); got.Status != want || got.Say == "" {
+				t.Fatalf("%s: %+v", c.kind, got)
+			}
+		}
+	}
+	if got := s.hand(4, "cheque", cheque); got.Status != "refused" || got.Error.Rule != "cheque.double" {
+		t.Errorf("%+v", got)
+	}
+	books := doc[struct {
+		Cheques []struct{ ID, Party string }
+		Checks  []struct{ Rule, Say string }
+		Audit   struct {
+			Sheets []struct{ Ticket, Verdict string }
+		}
+	}](t, s.ask("GET", "/api/books", ""), 200)
+	if len(books.Cheques) != 1 || books.Cheques[0].ID != idOf(2) || len(books.Audit.Sheets) != 1 || books.Audit.Sheets[0].Verdict != "agrees" {
+		t.Errorf("%+v", books)
+	}
+	if !slices.ContainsFunc(books.Checks, func(c struct{ Rule, Say string }) bool {
+		return c.Rule == "P01" && strings.Contains(c.Say, "8224.66")
+	}) {
+		t.Errorf("nothing is said of the $100: %+v", books.Checks)
+	}
+	right := fmt.Sprintf(`{"of":%q,"why":"misread","change":{"total":"$8,224.66","lines":[{"ticket":"4711","amount":"$8,224.66"}]}}`, idOf(2))
+	if got := s.hand(5, "correct", right); got.Status != "new" {
+		t.Errorf("%+v", got)
+	}
+	for i, c := range []struct{ kind, body, where string }{
+		{"cheque", strings.Replace(cheque, `"amount":"$8,124.66"`, `"amount":"eight"`, 1), "lines.0.amount"},
+		{"cheque", strings.Replace(cheque, `"total":"$8,124.66",`, "", 1), "total"},
+		{"sheet", strings.Replace(sheet, `"moisture"`, `"wetness"`, 1), "lines.0.name"},
+		{"sheet", `{"outlet":"ossing-elevator","ticket":"4712"}`, ""},
+		{"sheet", strings.Replace(sheet, `"lines":[`, `"lines":["x",`, 1), "lines.0"},
+	} {
+		got := s.hand(20+i, c.kind, c.body)
+		if got.Status != "refused" || !slices.ContainsFunc(got.Findings, func(f complaint) bool { return (c.where == "" || f.Where == c.where) && f.Say != "" }) {
+			t.Errorf("%s: nothing is said at %s: %+v", c.body, c.where, got.Findings)
+		}
+	}
 }
