@@ -54,6 +54,12 @@ type Contract struct {
 	Value     string   `json:"value_usd"`
 	Net       string   `json:"net_usd"`
 	ShortFees *string  `json:"short_usd_per_bu"`
+	Written   string   `json:"written,omitempty"`
+	PriceBy   string   `json:"price_by,omitempty"`
+	Month     string   `json:"month,omitempty"` // futures month, after rolls
+	Rolls     int      `json:"rolls,omitempty"`
+	Tolerance string   `json:"tolerance_bu,omitempty"`
+	BoughtOut bool     `json:"bought_out,omitempty"`
 	BuyOut    *string  `json:"buy_out_usd"` // of what is left, at the bid of now; null: nothing is left, or it cannot be told
 }
 
@@ -216,6 +222,16 @@ func contractsOf(v *app.BooksView) []Contract {
 		}
 		if c.From != nil {
 			one.From = c.From.String()
+		}
+		one.Month, one.Rolls, one.BoughtOut = c.Price.Month(), len(c.Price.Rolls()), c.BoughtOut
+		if !c.Written.IsZero() {
+			one.Written = c.Written.String()
+		}
+		if by := c.Price.PriceBy(); by != nil {
+			one.PriceBy = by.String()
+		}
+		if c.Tolerance > 0 {
+			one.Tolerance = c.Tolerance.String()
 		}
 		if cost, _, ok := v.BuyOut(&c.ContractState); ok {
 			one.BuyOut = new(cost.Total.String())

@@ -9,6 +9,7 @@ import (
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
+	"threshday/internal/core/market"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
 	"threshday/internal/core/worth"
@@ -132,8 +133,8 @@ func (c counter) price(l *journal.Load) (p settlement.Prices, from string, ok bo
 		if k.ID != l.Contract || l.Contract == "" {
 			continue
 		}
-		if at := priceOf(farm.Bid{Cash: k.Price, Futures: k.Futures, Basis: k.Basis}); at > 0 {
-			return settlement.Prices{Cash: at, Futures: k.Futures}, "contract " + k.ID, true
+		if at, futures, ok := market.PricesOf(k); ok {
+			return settlement.Prices{Cash: at, Futures: futures}, "contract " + k.ID, true
 		}
 		return p, "", false // its price is still open
 	}

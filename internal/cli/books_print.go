@@ -157,6 +157,9 @@ func printContracts(p *printer, v *app.BooksView) {
 			continue
 		}
 		price := strings.Join(c.Price.Open(), ", ") + " open"
+		if by := c.Price.PriceBy(); by != nil {
+			price += ", by " + by.String()
+		}
 		if cash, ok := c.Price.Price(c.Until); ok {
 			price = cash.Fixed()
 		}

@@ -251,7 +251,11 @@ func (c *checker) over(today calendar.Day) {
 		}
 	}
 	for i, k := range c.season.Contracts {
-		if k.AppliedBu < k.Bu && k.Until.Before(today) {
+		if k.Open() && k.PriceBy != nil && k.PriceBy.Before(today) {
+			c.add("contract.price-by", problem.Warning, RecordName("contract", k.ID, i+1), "price_by", k.PriceBy.String(),
+				fmt.Sprintf("Its price is still open, and the last day to fix it was %s.", k.PriceBy), "Ask the buyer today how it is priced, and enter the price.")
+		}
+		if k.Left() > 0 && k.Until.Before(today) {
 			c.add("contract.late", problem.Warning, RecordName("contract", k.ID, i+1), "until", k.Until.String(),
 				fmt.Sprintf("Its last day of delivery was %s and it is not filled.", k.Until), "Ask the buyer to extend it, and enter the new date.")
 		}

@@ -323,7 +323,37 @@ type Contract struct {
 	From      *calendar.Day
 	Until     calendar.Day
 	ShortUSD  *trade.Price // $/bu owed for what is not delivered
+
+	Class        string        // of wheat; empty: any
+	Written      *calendar.Day // when it was made
+	PriceBy      *calendar.Day // last day on which what is open can be fixed
+	Month        string        // futures month as written, "Dec 2031"
+	FeeUSD       *trade.Price  // $/bu taken off the price, as for writing
+	TolerancePct *trade.Percent
+	ToleranceBu  *trade.Bushels // over or under, within which it closes as delivered
+	ShortNets    bool           // a market under the contract's price pays the seller on what is short
+	BoughtOut    *calendar.Day  // when what was short was bought out
+	Rolls        []Roll
 }
+
+// A Roll moved a contract to a later futures month.
+type Roll struct {
+	On        calendar.Day
+	To        string       // futures month
+	SpreadUSD trade.Price  // $/bu, the new month less the old
+	FeeUSD    *trade.Price // $/bu; nil: none
+}
+
+// Left returns the bushels that are still to be delivered; none of a contract that was bought out.
+func (c *Contract) Left() trade.Bushels {
+	if c.BoughtOut != nil {
+		return 0
+	}
+	return max(0, c.Bu-c.AppliedBu)
+}
+
+// Open reports whether part of the price is not fixed, as far as the season tells.
+func (c *Contract) Open() bool { return c.Price == nil && (c.Futures == nil || c.Basis == nil) }
 
 // A Bin stores grain at home.
 type Bin struct {

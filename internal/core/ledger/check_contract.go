@@ -28,6 +28,12 @@ func (b *builder) checkContracts() {
 		if c.Left() > 0 && today.After(c.Until) {
 			b.short(c)
 		}
+		if by := c.Price.PriceBy(); by != nil && !c.Price.Priced() && !today.After(*by) && by.DaysSince(today) <= priceSoon {
+			b.find(problem.Finding{
+				Rule: "C02", Severity: problem.Warning, Label: "Contract " + c.ID, Got: strings.Join(c.Price.Open(), " and ") + " open", Want: "priced by " + by.String(),
+				Say: fmt.Sprintf("Contract %s is still open in %s, and %s is the last day to fix it.", c.ID, strings.Join(c.Price.Open(), " and "), by), Next: "Fix it, roll it, or ask the buyer what he does on that day.",
+			})
+		}
 		if c.Price.Overdue(today) {
 			b.find(problem.Finding{
 				Rule: "C02", Severity: problem.Error, Label: "Contract " + c.ID, Got: today.String(), Want: "priced by " + c.Price.PriceBy().String(),
@@ -37,6 +43,9 @@ func (b *builder) checkContracts() {
 		}
 	}
 }
+
+// priceSoon is how many days before its last day an open price is spoken of. [judgement]
+const priceSoon = 14
 
 // short says what a contract lacks after its last day.
 func (b *builder) short(c *ContractState) {

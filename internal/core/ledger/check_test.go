@@ -164,6 +164,12 @@ var faults = []struct {
 		s.Contracts = []ledger.Contract{k}
 		return nil
 	}},
+	{"the day for pricing is near", "C02", func(_ *testing.T, s *ledger.Setup) []ledger.Entry {
+		k := hta("H-1")
+		k.Price, k.Applied = market.NewBasis(-35000, "Dec", 0, autumn).By(calendar.MustDay("2031-12-05")), k.Promised
+		s.Contracts = []ledger.Contract{k}
+		return nil
+	}},
 	{"short at the deadline", "C03", func(_ *testing.T, s *ledger.Setup) []ledger.Entry {
 		k := hta("H-1")
 		fee := trade.Price(10000)

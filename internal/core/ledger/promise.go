@@ -39,8 +39,13 @@ func (b *Book) Promises(sdPct func(*farm.Field) float64) []Promise {
 		if at[k] == nil {
 			at[k] = &Promise{Party: c.Party, Crop: c.Crop}
 		}
-		at[k].Promised += c.Promised
-		at[k].Delivered += c.Applied + c.Filled
+		delivered := c.Applied + c.Filled
+		at[k].Delivered += delivered
+		if c.BoughtOut {
+			at[k].Promised += delivered
+		} else {
+			at[k].Promised += c.Promised
+		}
 	}
 	for _, p := range b.Positions() {
 		if to := at[key{p.Party, p.Crop}]; to != nil && p.Bin {
@@ -105,5 +110,5 @@ func (b *Book) BuyOut(c *ContractState) (market.BuyOut, trade.Price, bool) {
 	if !stands {
 		return market.BuyOut{}, 0, false
 	}
-	return market.BuyOutOf(c.Left(), price, bid, *c.ShortFee, false), bid, true
+	return market.BuyOutOf(c.Left(), price, bid, *c.ShortFee, c.ShortNets), bid, true
 }

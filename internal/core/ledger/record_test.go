@@ -4,6 +4,7 @@ import (
 	"slices"
 	"testing"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/ledger"
@@ -220,5 +221,23 @@ func TestContractsOfTheSeasonFile(t *testing.T) {
 		if ok != (c.want != 0) || got != c.want || !slices.Equal(k.Price.Open(), c.open) || k.Party != "tenant" {
 			t.Errorf("%+v: %s, open %v", c.in, got, k.Price.Open())
 		}
+	}
+}
+
+func TestTermsOfContractsOfTheSeasonFile(t *testing.T) {
+	price := func(p trade.Price) *trade.Price { return &p }
+	written, done := calendar.MustDay("2031-08-04"), calendar.MustDay("2031-11-30")
+	pct, bushels := trade.Percent(2_50), trade.Bushels(100_000)
+	in := farm.Contract{
+		Kind: "cash", Price: price(987000), Bu: 3_333_330, Class: "HRW", Written: &written, TolerancePct: &pct, ShortUSD: price(10000), ShortNets: true, BoughtOut: &done,
+	}
+	k := ledger.ContractOf(in, "tenant")
+	// 2.5 % of 3,333.33 bu is 83.33325 bu, to a thousandth 83.333.
+	if k.Tolerance != 83_333 || k.Class != "HRW" || k.Written != written || !k.ShortNets || !k.BoughtOut {
+		t.Errorf("%+v", k)
+	}
+	in.TolerancePct, in.ToleranceBu, in.BoughtOut = nil, &bushels, nil
+	if k = ledger.ContractOf(in, "tenant"); k.Tolerance != bushels || k.BoughtOut {
+		t.Errorf("%+v", k)
 	}
 }

@@ -44,6 +44,7 @@ type Contract struct {
 	Price             market.Contract
 	Tolerance         trade.Bushels // over or under which it still closes as delivered
 	ShortFee          *trade.Price  // on each bushel not delivered
+	ShortNets         bool          // a market under the contract pays the seller on what is short
 	BoughtOut         bool
 }
 
@@ -51,45 +52,19 @@ type Contract struct {
 func ContractOf(c farm.Contract, owner string) Contract {
 	out := Contract{
 		ID: c.ID, Outlet: c.Outlet, Party: c.Party, Crop: c.Crop, Promised: c.Bu, Applied: c.AppliedBu, From: c.From, Until: c.Until,
-		ShortFee: c.ShortUSD, Price: priceState(c),
+		ShortFee: c.ShortUSD, ShortNets: c.ShortNets, Price: market.StateOf(c), Class: c.Class, BoughtOut: c.BoughtOut != nil,
+	}
+	switch {
+	case c.ToleranceBu != nil:
+		out.Tolerance = *c.ToleranceBu
+	case c.TolerancePct != nil:
+		out.Tolerance = trade.Bushels(trade.HalfUp.MulDiv(int64(c.Bu), int64(*c.TolerancePct), 100_00))
+	}
+	if c.Written != nil {
+		out.Written = *c.Written
 	}
 	if out.Party == "" {
 		out.Party = owner
-	}
-	return out
-}
-
-// priceState returns the price of a contract as far as the season file tells it. The days on which parts were fixed are not in
-// it, so no service charge can run.
-func priceState(c farm.Contract) market.Contract {
-	var day calendar.Day
-	kind := market.Kind(c.Kind)
-	cash, complete := market.CashOf(c.Price, c.Futures, c.Basis)
-	switch {
-	case kind == market.Minimum && c.Price != nil:
-		return market.NewFloor(*c.Price, c.Futures, "", day)
-	case kind == market.Basis && c.Price == nil && c.Basis != nil:
-		return fixed(market.NewBasis(*c.Basis, "", 0, day), market.Contract.FixFutures, c.Futures)
-	case kind == market.HTA && c.Price == nil && c.Futures != nil:
-		return fixed(market.NewHTA(*c.Futures, "", 0, day), market.Contract.FixBasis, c.Basis)
-	case complete:
-		return market.NewCash(cash, day)
-	case kind == market.Storage:
-		return market.NewStorage(market.Service{})
-	case kind == market.Pool:
-		return market.NewPool(0, 0, day)
-	}
-	return market.NewDeferred(market.Service{})
-}
-
-// fixed fixes the open part of a contract where the price of it is known.
-func fixed(c market.Contract, fix func(market.Contract, trade.Price, calendar.Day) (market.Contract, error), p *trade.Price) market.Contract {
-	if p == nil {
-		return c
-	}
-	out, err := fix(c, *p, calendar.Day{})
-	if err != nil {
-		panic("ledger: " + err.Error()) // the part is open in a contract just written
 	}
 	return out
 }

@@ -164,7 +164,7 @@ func (b *builder) deadline(f *farm.Field) int {
 		last = first.AddDays(b.out.Table.Days() - 1)
 	}
 	for _, c := range b.in.Season.Contracts {
-		if c.Crop == f.Crop && c.Bu > c.AppliedBu && c.Until.Before(last) && !c.Until.Before(first) {
+		if c.Crop == f.Crop && c.Left() > 0 && c.Until.Before(last) && !c.Until.Before(first) {
 			last = c.Until
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/market"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/trade"
@@ -106,16 +107,16 @@ func (b *builder) outletWays(o *farm.Outlet, site int) ([]way, error) {
 		}
 	}
 	for _, c := range b.in.Season.Contracts {
-		left := (c.Bu - c.AppliedBu).Float()
+		left := c.Left().Float()
 		if c.Outlet != o.ID || left <= 0 {
 			continue
 		}
-		price, err := cashOf(fmt.Sprintf("contract %q", c.ID), c.Price, c.Futures, c.Basis)
+		price, futures, err := b.contractPrice(&c)
 		if err != nil {
 			return nil, err
 		}
 		until := c.Until
-		w := way{crop: c.Crop, outlet: o, prices: settlement.Prices{Cash: price, Futures: c.Futures}, row: at(o.ID, c.ID, o.Name+" contract "+c.ID, c.From, &until, left)}
+		w := way{crop: c.Crop, outlet: o, prices: settlement.Prices{Cash: price, Futures: futures}, row: at(o.ID, c.ID, o.Name+" contract "+c.ID, c.From, &until, left)}
 		w.row.Posted = price.Float()
 		if c.ShortUSD != nil {
 			w.relief = *c.ShortUSD
@@ -126,16 +127,40 @@ func (b *builder) outletWays(o *farm.Outlet, site int) ([]way, error) {
 	return out, nil
 }
 
+// contractPrice returns the price a contract is planned on: its own, or, where part of it is open, what today's bid of its outlet
+// would make it.
+func (b *builder) contractPrice(c *farm.Contract) (price trade.Price, futures *trade.Price, err error) {
+	price, futures, ok := market.PricesOf(*c)
+	if ok {
+		return price, futures, nil
+	}
+	var bid *farm.Bid
+	for i := range b.in.Season.Bids {
+		if one := &b.in.Season.Bids[i]; one.Outlet == c.Outlet && one.Crop == c.Crop && (bid == nil || one.Taken.After(bid.Taken)) {
+			bid = one
+		}
+	}
+	label := fmt.Sprintf("contract %q", c.ID)
+	if bid == nil {
+		return 0, nil, incomplete(label)
+	}
+	if price, futures, ok = market.TodayPricesOf(*c, *bid); !ok {
+		return 0, nil, incomplete(label)
+	}
+	b.assume(fmt.Sprintf("Contract %s", c.ID), fmt.Sprintf("$%.4f, as it would be priced today", price.Float()), fmt.Sprintf("its price is still open; what is missing is taken from the bid of %s", c.Outlet))
+	return price, futures, nil
+}
+
 // cashOf returns the complete price, or says what is missing.
 func cashOf(label string, cash, futures, basis *trade.Price) (trade.Price, error) {
-	switch {
-	case cash != nil:
-		return *cash, nil
-	case futures != nil && basis != nil:
-		return *futures + *basis, nil
-	default:
-		return 0, &problem.InputError{Rule: "price.incomplete", Label: label, Want: "a cash price, or futures and basis both", Next: "A price that is still open cannot be planned on; enter what it would be today."}
+	if price, ok := market.CashOf(cash, futures, basis); ok {
+		return price, nil
 	}
+	return 0, incomplete(label)
+}
+
+func incomplete(label string) error {
+	return &problem.InputError{Rule: "price.incomplete", Label: label, Want: "a cash price, or futures and basis both", Next: "A price that is still open cannot be planned on; enter what it would be today."}
 }
 
 // lag is how long a load is under way: loading and the loaded road.

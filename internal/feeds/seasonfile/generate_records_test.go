@@ -250,6 +250,16 @@ func (g generator) contract(i int, outlets, parties []string) farm.Contract {
 		AppliedBu: some(g, func() trade.Bushels { return trade.Bushels(rapid.Int64Range(1, 1e10).Draw(g.t, "applied")) }),
 		From:      opt(g, func() calendar.Day { return from }), Until: g.day(from, lastDay), ShortUSD: opt(g, func() trade.Price { return g.price(0, 2_000_000) }),
 		Price: some(g, price), Futures: some(g, price), Basis: opt(g, func() trade.Price { return g.price(-2_000_000, 2_000_000) }),
+		Written: opt(g, func() calendar.Day { return from }), PriceBy: opt(g, func() calendar.Day { return g.day(firstDay, lastDay) }), Month: some(g, g.text),
+		FeeUSD: opt(g, func() trade.Price { return g.price(0, 2_000_000) }), ShortNets: g.has(), BoughtOut: opt(g, func() calendar.Day { return g.day(firstDay, lastDay) }),
+	}
+	if rapid.Bool().Draw(g.t, "by percent") {
+		c.TolerancePct = ptr(g.percent(0, 2500))
+	} else {
+		c.ToleranceBu = opt(g, func() trade.Bushels { return trade.Bushels(rapid.Int64Range(0, 1e7).Draw(g.t, "tolerance")) })
+	}
+	if c.Crop == crop.Wheat {
+		c.Class = some(g, func() string { return g.word("HRS", "SRW") })
 	}
 	if len(parties) > 0 {
 		c.Party = some(g, func() string { return g.word(parties...) })
@@ -261,6 +271,12 @@ func (g generator) contract(i int, outlets, parties []string) farm.Contract {
 		c.Basis = ptr(g.price(-2_000_000, 2_000_000))
 	case "hta":
 		c.Futures = price()
+	}
+	if (c.Kind == "basis" || c.Kind == "hta") && g.has() {
+		c.Price = nil
+		c.Rolls = list(g, 1, func(int) farm.Roll {
+			return farm.Roll{On: g.day(firstDay, lastDay), To: g.text(), SpreadUSD: g.price(-2_000_000, 2_000_000), FeeUSD: opt(g, func() trade.Price { return g.price(0, 2_000_000) })}
+		})
 	}
 	return c
 }

@@ -60,12 +60,12 @@ var (
 		"farm.id", "farm.name", "farm.place", "farm.weather.note", "farm.weather.ensemble.credit", "field.name", "field.variety", "field.entrance.name", "field.entrance.note",
 		"field.yield_how", "reading.id", "reading.by", "reading.note", "stage.id", "stage.by", "stage.note", "ground.id", "ground.by", "ground.note", "anchor.note", "combine.name",
 		"combine.head.name", "combine.service_due", "cart.name", "truck.name", "outlet.name", "outlet.note", "outlet.phone", "bid.id", "bid.month",
-		"premium.id", "bin.name", "dryer.name", "party.name", "party.role",
+		"premium.id", "bin.name", "dryer.name", "party.name", "contract.month", "contract.roll.to", "contract.roll.on",
 	}
 	notYet = []string{
-		"field.lat", "field.lon", "field.shares", "field.entrance.lat", "field.entrance.lon",
-		"combine.unload", "combine.head.transfer", "cart.holds", "cart.unload",
-		"truck.width", "truck.height", "outlet.lat", "outlet.lon", "premium.counts", "contract.party",
+		"field.lat", "field.lon", "field.entrance.lat", "field.entrance.lon",
+		"combine.head.transfer",
+		"outlet.lat", "outlet.lon",
 	}
 )
 

@@ -194,9 +194,31 @@ var contractKeys = table[farm.Contract]{keys: []key[farm.Contract]{
 	opt("from", aDay(), func(c *farm.Contract) **calendar.Day { return &c.From }, "First day of delivery."),
 	owed("until", aDay(), func(c *farm.Contract) *calendar.Day { return &c.Until }, "Last day of delivery."),
 	opt("short", money("bu", "$0", mostBasis), func(c *farm.Contract) **trade.Price { return &c.ShortUSD }, "Owed for each bushel not delivered."),
+	val("short_nets", truth(), func(c *farm.Contract) *bool { return &c.ShortNets }, "Whether a market under the contract's price pays you on what is short; left out, it does not."),
+	val("class", wheatClass(), func(c *farm.Contract) *string { return &c.Class }, "The class of wheat it is for; left out, any."),
+	opt("written", aDay(), func(c *farm.Contract) **calendar.Day { return &c.Written }, "When it was made; of two with the same last day the older one is filled first."),
+	opt("price_by", aDay(), func(c *farm.Contract) **calendar.Day { return &c.PriceBy }, "Last day on which what is open in its price can be fixed."),
+	val("month", text(maxName), func(c *farm.Contract) *string { return &c.Month }, "Futures month as it was written, as Dec 2031; rolls lead on from it."),
+	opt("fee", money("bu", "$0", mostBasis), func(c *farm.Contract) **trade.Price { return &c.FeeUSD }, "Taken off the price, as for writing it; rolls have fees of their own."),
+	opt("tolerance", within(printed, "0%", "25%"), func(c *farm.Contract) **trade.Percent { return &c.TolerancePct }, "Over or under by so much of its bushels it closes as delivered; or tolerance_bu."),
+	opt("tolerance_bu", within(bushels, "0bu", "10000bu"), func(c *farm.Contract) **trade.Bushels { return &c.ToleranceBu }, "Over or under by so many bushels it closes as delivered."),
+	opt("bought_out", aDay(), func(c *farm.Contract) **calendar.Day { return &c.BoughtOut }, "When what was short was bought out; nothing more is delivered on it."),
+	records("roll", &rollKeys, func(c *farm.Contract) *[]farm.Roll { return &c.Rolls }, "A move to a later futures month, the earliest first."),
 }, check: func(r *reader, label string, n *node, c *farm.Contract) {
 	if n.all("from", "until") {
 		r.window(n, label, "from", "until", *c.From, c.Until)
+	}
+	if n.all("written", "until") {
+		r.window(n, label, "written", "until", *c.Written, c.Until)
+	}
+	if extra := n.child("tolerance_bu"); n.all("tolerance", "tolerance_bu") {
+		r.refuse(extra, refusal{"contract.tolerance", join(label, "tolerance_bu"), extra.text, "tolerance or tolerance_bu, not both", "Take one out."})
+	}
+	if class := n.child("class"); n.all("class", "crop") && c.Crop != crop.Wheat {
+		r.refuse(class, refusal{"class.crop", join(label, "class"), class.text, "no class, since the crop is " + c.Crop.String(), "Take it out, or correct the crop."})
+	}
+	if roll := n.child("roll"); roll != nil && n.all("kind") && (c.Kind != "hta" && c.Kind != "basis" || n.child("price") != nil) {
+		r.refuse(roll, refusal{"contract.roll", join(label, "roll"), c.Kind, "rolls only in a contract of kind hta or basis, without a price of its own", "The price that follows from futures, basis and rolls is worked out."})
 	}
 	for _, k := range contractKinds {
 		for _, part := range k.fixed {
@@ -206,4 +228,11 @@ var contractKeys = table[farm.Contract]{keys: []key[farm.Contract]{
 			}
 		}
 	}
+}}
+
+var rollKeys = table[farm.Roll]{keys: []key[farm.Roll]{
+	owed("on", aDay(), func(r *farm.Roll) *calendar.Day { return &r.On }, "When it was rolled."),
+	owed("to", text(maxName), func(r *farm.Roll) *string { return &r.To }, "The new futures month, as Mar 2032."),
+	owed("spread", money("bu", "-"+mostBasis, mostBasis), func(r *farm.Roll) *trade.Price { return &r.SpreadUSD }, "The new month's futures less the old one's."),
+	opt("fee", money("bu", "$0", mostBasis), func(r *farm.Roll) **trade.Price { return &r.FeeUSD }, "What the roll costs."),
 }}
