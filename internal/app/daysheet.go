@@ -19,6 +19,7 @@ type DaySheet struct {
 	Fields      []FieldAdvice
 	Orders      []Order
 	OrdersFor   calendar.Day
+	Hauling     *Hauling // the orders' loads with their times; nil: no machine goes out
 	Season      SeasonOutcome
 	Assumed     []Assumption
 	NotUsed     []string // keys of the season file that no part of the plan uses yet

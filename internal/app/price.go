@@ -205,7 +205,7 @@ type pricer struct {
 	zone   *time.Location
 	terms  map[termsKey]*settlement.Terms
 	field  *farm.Field // nil: no field is named
-	haul   hauling
+	haul   ownTruck
 	sheet  *PriceSheet
 }
 

@@ -20,18 +20,18 @@ import (
 
 type termsKey = worth.TermsKey
 
-// hauling is an own truck on the road.
-type hauling struct {
+// An ownTruck is one on the road.
+type ownTruck struct {
 	trip capacity.Trip
 	rate capacity.HaulRate
 }
 
 // milesFor returns how many more miles one way so many dollars on a load pay for.
-func (h hauling) milesFor(usd float64) float64 { return h.rate.BreakEvenMiles(usd, 1, h.trip.Loaded) }
+func (h ownTruck) milesFor(usd float64) float64 { return h.rate.BreakEvenMiles(usd, 1, h.trip.Loaded) }
 
 // truck takes the season's first truck whose weights are known as the load.
 func (p *pricer) truck() error {
-	p.haul = hauling{capacity.DefaultTrip(), capacity.DefaultHaulRate()}
+	p.haul = ownTruck{capacity.DefaultTrip(), capacity.DefaultHaulRate()}
 	for _, t := range p.season.Trucks {
 		if t.Gross == nil || t.Tare == nil {
 			continue

@@ -39,6 +39,11 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 		s.Fields = append(s.Fields, mo.advice(p, f))
 	}
 	s.Orders = mo.orders(p)
+	var noted []worth.Assumed
+	s.Hauling, noted = mo.hauling(p)
+	for _, a := range noted {
+		s.Assumed = append(s.Assumed, Assumption(a))
+	}
 	s.Season = mo.outcome(p)
 	return s
 }

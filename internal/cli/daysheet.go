@@ -31,6 +31,7 @@ func (s *session) printSheet(d *app.DaySheet) error {
 	p.fieldTable(rows)
 	p.line("")
 	p.orders(d)
+	p.loads(d)
 	p.because(rows)
 	p.line("")
 	p.seasonWords(d.Season)

@@ -28,6 +28,8 @@ type sheetPage struct {
 	Loud, Cautions, Assumed                        []string
 	Fields                                         []sheetField
 	Orders                                         []sheetOrder
+	Drivers                                        []sheetTruck
+	Hauling                                        []string // how the day's loads go
 }
 
 type sheetField struct {
@@ -110,6 +112,9 @@ func pageOf(sheet *answer.Sheet, plan *keptPlan, snap *app.Snapshot) sheetPage {
 		}
 		one.Loads = loadsByPlace(o.Loads, names)
 		page.Orders = append(page.Orders, one)
+	}
+	if page.Drivers = driverSheets(sheet.Hauling); sheet.Hauling != nil {
+		page.Hauling = sheet.Hauling.Say
 	}
 	return page
 }

@@ -131,7 +131,7 @@ func TestLayersImportDownwardOnly(t *testing.T) {
 		"store":    {"core", "store"},
 		"feeds":    {"core", "feeds"},
 		"demo":     {},
-		"app":      {"core", "store", "app"},
+		"app":      {"core", "store", "app", "words"},
 		"answer":   {"core", "app", "answer", "document", "words", "feeds/quantity"},
 		"web":      {"core", "app", "answer", "words", "web", "feeds/quantity"},
 		"cli":      {"core", "app", "answer", "document", "words", "flags", "pencil", "web", "cli", "feeds/quantity"},

@@ -22,7 +22,7 @@ func farmDay() *Day {
 		d.Carts = append(d.Carts, Cart{Bu: 1100, UnloadBuPerMin: 480})
 	}
 	for range 8 {
-		d.Trucks = append(d.Trucks, Truck{PayloadLb: 51900, Loaded: 45, Empty: 50, Until: 1380})
+		d.Trucks = append(d.Trucks, Truck{PayloadLb: 51900, LimitLb: 53500, Loaded: 45, Empty: 50, Until: 1380})
 	}
 	line := func(m float64) []Line {
 		return []Line{{From: 0, Wait: capacity.WaitAround(m)}, {From: 840, Wait: capacity.WaitAround(2 * m)}}

@@ -17,7 +17,7 @@ func ExampleRunner_Run() {
 			Tasks: []hauling.Task{{From: 540, Until: 1200, Acres: 40, AcresPerHour: 9.67, BuPerAcre: 200}},
 		}},
 		Carts:  []hauling.Cart{{Bu: 1000, UnloadBuPerMin: 480}},
-		Trucks: []hauling.Truck{{PayloadLb: 51900, Loaded: 45, Empty: 50, Until: math.Inf(1)}},
+		Trucks: []hauling.Truck{{PayloadLb: 51900, LimitLb: 53500, Loaded: 45, Empty: 50, Until: math.Inf(1)}},
 		Fields: []hauling.Field{{LbPerBu: 56, Miles: []float64{18}, Lots: []hauling.Lot{{Bu: 8000, Room: -1, Until: math.Inf(1)}}}},
 		Sites: []hauling.Site{{
 			Open: 420, Close: 1140, Pits: 1, ScaleMin: 5, DumpMin: 6, TicketMin: 3, BuPerHour: 6000, DayBu: math.Inf(1),

@@ -64,7 +64,8 @@ type Cart struct {
 
 // A Truck hauls. It begins the day where it is needed first.
 type Truck struct {
-	PayloadLb     float64 // what it is loaded with, legal and with the owner's margin
+	PayloadLb     float64 // what it is loaded with: its limit less a margin
+	LimitLb       float64 // what it may carry, at least PayloadLb: it takes the rest of a field with it up to here
 	Loaded, Empty float64 // mph
 	Until         float64 // it begins no trip after
 }

@@ -20,7 +20,7 @@ func steady(buPerHour, hours float64, trucks int, payload, miles, loaded, empty 
 		Work:     Work{CallAt: 1e-5},
 	}
 	for range trucks {
-		d.Trucks = append(d.Trucks, Truck{PayloadLb: payload, Loaded: loaded, Empty: empty, Until: never})
+		d.Trucks = append(d.Trucks, Truck{PayloadLb: payload, LimitLb: payload, Loaded: loaded, Empty: empty, Until: never})
 	}
 	return d
 }

@@ -3,6 +3,7 @@ package hauling
 import (
 	"math"
 
+	"threshday/internal/core/calendar"
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/weather"
 )
@@ -37,7 +38,6 @@ const drawnLoads = 64
 type Drawn struct {
 	day               []float64 // by site
 	road, line, dump  []float64 // by site and arrival
-	perSite           int
 	roadSigma, roadMu float64
 	dumpSigma, dumpMu float64
 }
@@ -46,7 +46,7 @@ type Drawn struct {
 func NewDrawn(sites int) *Drawn {
 	d := &Drawn{
 		day: make([]float64, sites), road: make([]float64, sites*drawnLoads), line: make([]float64, sites*drawnLoads),
-		dump: make([]float64, sites*drawnLoads), perSite: drawnLoads,
+		dump: make([]float64, sites*drawnLoads),
 	}
 	d.roadSigma, d.roadMu = lognormal(roadSpread)
 	d.dumpSigma, d.dumpMu = lognormal(capacity.DumpSpread)
@@ -59,17 +59,26 @@ func lognormal(cv float64) (sigma, mu float64) {
 	return math.Sqrt(variance), -variance / 2
 }
 
-// Draw fills the luck of one site from a stream of its own.
-func (d *Drawn) Draw(site int, s *weather.Stream) {
-	d.day[site] = s.Normal()
-	for i := site * d.perSite; i < (site+1)*d.perSite; i++ {
-		d.line[i] = s.Normal()
-		d.road[i] = math.Exp(d.roadMu + float64(d.roadSigma*s.Normal()))
-		d.dump[i] = math.Exp(d.dumpMu + float64(d.dumpSigma*s.Normal()))
+// haulDraw is the purpose of the draws of the first place; the others follow it.
+const haulDraw weather.Purpose = 400
+
+// mostSites share the purposes set aside; places past them share luck with the first ones.
+const mostSites = 100
+
+// Draw fills d with the luck of one day, which root, the number of the draw and the date decide alone.
+func (d *Drawn) Draw(root [32]byte, draw int, day calendar.Day) {
+	for site := range d.day {
+		s := weather.NewStream(root, draw, day, haulDraw+weather.Purpose(site%mostSites)) //nolint:gosec // below a hundred
+		d.day[site] = s.Normal()
+		for i := site * drawnLoads; i < (site+1)*drawnLoads; i++ {
+			d.line[i] = s.Normal()
+			d.road[i] = math.Exp(d.roadMu + float64(d.roadSigma*s.Normal()))
+			d.dump[i] = math.Exp(d.dumpMu + float64(d.dumpSigma*s.Normal()))
+		}
 	}
 }
 
-func (d *Drawn) at(site, nth int) int { return site*d.perSite + nth%d.perSite }
+func (d *Drawn) at(site, nth int) int { return site*drawnLoads + nth%drawnLoads }
 
 // Road returns the factor drawn.
 func (d *Drawn) Road(site, nth int) float64 { return d.road[d.at(site, nth)] }

@@ -72,6 +72,14 @@ func Ahead(day *Day, draws int, luck func(draw int) Luck) *Forecast {
 	return f
 }
 
+// IdleMean returns the mean minutes that combines stand, for all causes together.
+func (f *Forecast) IdleMean() (minutes float64) {
+	for _, x := range f.Idle {
+		minutes += x
+	}
+	return minutes
+}
+
 func (o *Outcome) clone() Outcome {
 	c := *o
 	c.Loads, c.Acres, c.Uncut, c.Idle = slices.Clone(o.Loads), slices.Clone(o.Acres), slices.Clone(o.Uncut), slices.Clone(o.Idle)

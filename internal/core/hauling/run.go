@@ -69,8 +69,8 @@ func (d *Day) check() {
 		}
 	}
 	for _, t := range d.Trucks {
-		if !(t.PayloadLb > 0) || !(t.Loaded > 0) || !(t.Empty > 0) {
-			panic("hauling: a truck without load or speed")
+		if !(t.PayloadLb > 0) || t.LimitLb < t.PayloadLb || !(t.Loaded > 0) || !(t.Empty > 0) {
+			panic("hauling: a truck without load or speed, or loaded over its limit")
 		}
 	}
 	for _, s := range d.Sites {

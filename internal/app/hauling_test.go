@@ -1,0 +1,127 @@
+package app_test
+
+import (
+	"context"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"threshday/internal/app"
+)
+
+// haulingOf plans the demo with its season file changed and checks what holds of every load list.
+func haulingOf(t *testing.T, pairs ...string) *app.Hauling {
+	t.Helper()
+	r := demoRequest()
+	if len(pairs) > 0 {
+		r.Files = edited(t, pairs...)
+	}
+	s := plan(t, r)
+	h := s.Hauling
+	if h == nil {
+		t.Fatal("machines go out and nobody hauls")
+	}
+	season, err := wired(t).Season(r.Files, r.Season)
+	if err != nil {
+		t.Fatal(err)
+	}
+	brought, night := 0.0, 0.0
+	for n, l := range h.Loads {
+		if l.Number != n+1 {
+			t.Errorf("load %d is number %d", n+1, l.Number)
+		}
+		for _, truck := range season.Season.Trucks {
+			if truck.ID == l.Truck && l.Pounds > truck.Gross.Pounds()-truck.Tare.Pounds()+1 {
+				t.Errorf("load %d weighs %.0f lb, %s may carry %.0f", l.Number, l.Pounds, l.TruckName, truck.Gross.Pounds()-truck.Tare.Pounds())
+			}
+		}
+		if l.Overnight {
+			night += l.Bushels
+			continue
+		}
+		brought += l.Bushels
+		if !l.Leaves.Before(l.Scale) || !l.Scale.Before(l.Back) || l.LeavesIn[1].Before(l.LeavesIn[0]) {
+			t.Errorf("times of load %d are out of order: %+v", l.Number, l)
+		}
+		for _, o := range season.Season.Outlets {
+			if hours, ok := o.Open[l.Scale.Weekday()]; o.ID == l.To && ok {
+				if c := l.Scale.Hour()*60 + l.Scale.Minute(); c < int(hours[0]) || c > int(hours[1]) {
+					t.Errorf("load %d is at %s at %s, which takes grain from %v to %v", l.Number, o.ID, l.Scale.Format("15:04"), hours[0], hours[1])
+				}
+			}
+		}
+	}
+	if math.Abs(brought-h.BroughtBu) > 0.01 || math.Abs(night-h.InTrucks) > 0.01 {
+		t.Errorf("loads bring %.2f bu and keep %.2f, the day says %.2f and %.2f", brought, night, h.BroughtBu, h.InTrucks)
+	}
+	return h
+}
+
+func TestTheLoadsOfTheDayBringWhatThePlanSays(t *testing.T) {
+	h := haulingOf(t)
+	short := 100 * (h.PlannedBu - h.BroughtBu) / h.PlannedBu
+	t.Logf("planned %.0f bu, brought %.0f, %.1f %% less; over the draws %.0f to %.0f", h.PlannedBu, h.BroughtBu, short, h.Brought.P10, h.Brought.P90)
+	if short < -1 || short > 10 {
+		t.Errorf("the simulated day brings %.1f %% less than the plan's sums, want at most 10", short)
+	}
+	if h.More == nil || h.More.Bu.P10 > h.More.Bu.P90 || h.More.USD.P10 < -1 {
+		t.Errorf("one more truck brings %+v", h.More)
+	}
+}
+
+func TestTheSameInputsGiveTheSameLoadsOnAnyNumberOfWorkers(t *testing.T) {
+	loads := func(workers int) *app.Hauling {
+		a := wired(t)
+		a.Workers = workers
+		s, err := a.Plan(context.Background(), demoRequest())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.Hauling
+	}
+	if one, two := loads(1), loads(2); !reflect.DeepEqual(one, two) {
+		t.Errorf("one worker gives %+v, two give %+v", one, two)
+	}
+}
+
+func TestOneTruckAloneMakesTheCombinesStand(t *testing.T) {
+	h := haulingOf(t, `count = 2`, `count = 1`, `gross = "52000lb"`, `gross = "22000lb"`) // the tandem carries next to nothing
+	waits := 0.0
+	for _, s := range h.Stalls {
+		if s.Cause == "truck" {
+			waits = s.Min
+		}
+	}
+	if waits < 60 {
+		t.Errorf("the combines stand because of %+v, want an hour and more for the truck", h.Stalls)
+	}
+	if !strings.HasPrefix(h.Relief, "One more truck") || h.More.Bu.Mean < 300 {
+		t.Errorf("relief is %q and one more truck brings %.0f bu", h.Relief, h.More.Bu.Mean)
+	}
+}
+
+func TestADriverHearsOfAPostedEntrance(t *testing.T) {
+	h := haulingOf(t, `(name = "Knob road"\nwidth = "28ft")`, "$1\nlimit = \"48000lb\"")
+	for _, l := range h.Loads {
+		if l.Field != "sand-knob" {
+			continue
+		}
+		if posted := strings.Contains(l.Road, "Posted for 48,000 lb"); posted != (l.Pounds > 27000) && l.Truck == "tandem" || l.Truck == "semi" && !posted && l.Pounds > 21500 {
+			t.Errorf("the driver of %.0f lb from %s is told %q", l.Pounds, l.Entrance, l.Road)
+		}
+	}
+}
+
+func TestNoTruckIsSentWhereItWouldComeTooLate(t *testing.T) {
+	h := haulingOf(t, `mon-fri = "06:00-20:00", sat = "06:00-14:00"`, `mon-fri = "06:00-19:00", sat = "06:00-14:00"`)
+	last := ""
+	for _, l := range h.Loads {
+		if l.To == "quern" && !l.Overnight {
+			last = l.Scale.Format("15:04")
+		}
+	}
+	if last == "" || last > "19:00" {
+		t.Errorf("the last load at the plant that closes at 19:00 is weighed at %q", last)
+	}
+}
