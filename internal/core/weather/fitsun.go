@@ -5,8 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"gonum.org/v1/gonum/mat"
-
 	"threshday/internal/core/calendar"
 )
 
@@ -130,39 +128,69 @@ func betweenNoons(before, today, after, share float64) float64 {
 	return today + (after-today)*(share-0.5)
 }
 
-// A fitter gathers weighted least squares.
+// A fitter gathers weighted least squares of a few terms.
 type fitter struct {
-	normal *mat.SymDense
-	sums   *mat.VecDense
+	normal [][]float64 // the upper triangle of the normal matrix
+	sums   []float64
 	n      int
 }
 
 func newFitter(terms int) *fitter {
-	return &fitter{normal: mat.NewSymDense(terms, nil), sums: mat.NewVecDense(terms, nil)}
+	f := &fitter{normal: make([][]float64, terms), sums: make([]float64, terms)}
+	for i := range f.normal {
+		f.normal[i] = make([]float64, terms)
+	}
+	return f
 }
 
 func (f *fitter) add(x []float64, y, weight float64) {
 	f.n++
 	for r := range x {
 		for c := r; c < len(x); c++ {
-			f.normal.SetSym(r, c, f.normal.At(r, c)+weight*x[r]*x[c])
+			f.normal[r][c] += float64(weight * x[r] * x[c])
 		}
-		f.sums.SetVec(r, f.sums.AtVec(r)+weight*x[r]*y)
+		f.sums[r] += float64(weight * x[r] * y)
 	}
 }
 
-// solve returns the coefficients. Panics where the terms are not independent: callers see to it that every month of the
-// year has days.
+// solve returns the coefficients, by Cholesky's factors of the normal matrix. A dozen terms need no library of linear algebra,
+// which would be most of the program on a device that forecasts nothing. Panics where the terms are not independent: callers see
+// to it that every month of the year has days.
 func (f *fitter) solve() []float64 {
-	var factor mat.Cholesky
-	var x mat.VecDense
-	if !factor.Factorize(f.normal) {
-		panic("weather: fit to dependent terms")
+	n := len(f.sums)
+	u := make([][]float64, n) // the upper factor
+	for i := range u {
+		u[i] = slices.Clone(f.normal[i])
 	}
-	if err := factor.SolveVecTo(&x, f.sums); err != nil && math.IsInf(factor.Cond(), 1) {
-		panic("weather: fit to dependent terms")
+	for j := range n {
+		for i := range j + 1 {
+			for k := range i {
+				u[i][j] -= float64(u[k][i] * u[k][j])
+			}
+			switch {
+			case i < j:
+				u[i][j] /= u[i][i]
+			case !(u[j][j] > 0):
+				panic("weather: fit to dependent terms")
+			default:
+				u[j][j] = math.Sqrt(u[j][j])
+			}
+		}
 	}
-	return slices.Clone(x.RawVector().Data)
+	x := slices.Clone(f.sums)
+	for i := range n {
+		for k := range i {
+			x[i] -= float64(u[k][i] * x[k])
+		}
+		x[i] /= u[i][i]
+	}
+	for i := n - 1; i >= 0; i-- {
+		for k := i + 1; k < n; k++ {
+			x[i] -= float64(u[i][k] * x[k])
+		}
+		x[i] /= u[i][i]
+	}
+	return x
 }
 
 func dot(a, b []float64) float64 {
