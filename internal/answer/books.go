@@ -84,6 +84,21 @@ type Bin struct {
 	InLb    string  `json:"in_lb"`
 	OutLb   string  `json:"out_lb"`
 	Dry     string  `json:"dry_lb"`
+	Life    *Life   `json:"life,omitempty"` // left out of an empty bin
+}
+
+// Life is how much of its storage life the worst load in a bin has used up.
+type Life struct {
+	Why     string   `json:"not_known,omitempty"`
+	Used    *Figure  `json:"used_pct"`
+	Ticket  string   `json:"load,omitempty"`
+	Moist   string   `json:"moisture_pct,omitempty"`
+	Temp    *Figure  `json:"grain_f"`
+	Read    string   `json:"read_on,omitempty"`
+	Left    *Figure  `json:"days_left"`
+	Over    bool     `json:"over_300,omitempty"` // the table says only that it keeps over 300 days in all
+	Outside bool     `json:"outside_table,omitempty"`
+	Assumed []string `json:"taken_as_given,omitempty"`
 }
 
 type Position struct {
@@ -271,9 +286,24 @@ func binsOf(v *app.BooksView) []Bin {
 		if b.Base > 0 {
 			one.Base = new(b.Base.String())
 		}
+		for _, l := range v.Lives {
+			if l.Bin == b.Bin {
+				one.Life = lifeOf(l)
+			}
+		}
 		out = append(out, one)
 	}
 	return out
+}
+
+func lifeOf(l ledger.BinLife) *Life {
+	if l.Why != "" {
+		return &Life{Why: l.Why}
+	}
+	return &Life{
+		Used: new(Figure(100 * float64(l.Spent))), Ticket: l.Ticket, Moist: l.Moist.String(), Temp: new(Figure(l.Temp.Fahrenheit())), Read: l.Read.String(),
+		Left: new(Figure(l.Left)), Over: l.Long, Outside: l.Outside, Assumed: l.Assumed,
+	}
 }
 
 // dryPounds writes dry matter, which is counted in ten-thousandths of a pound.

@@ -37,6 +37,7 @@ type Books struct {
 	Zone     *time.Location
 	Cheques  []ledger.Cheque
 	Promises []ledger.Promise
+	Lives    []ledger.BinLife    // of the bins that hold grain
 	Audit    *ledger.SeasonAudit // nil: neither a sheet nor a cheque to hold against the book
 	Findings []problem.Finding   // errors first
 	Assumed  []Assumption
@@ -76,6 +77,7 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 	out.Cheques, setup.Cheques = l.cheques, l.cheques
 	out.Book = ledger.Build(setup, l.entries)
 	out.Promises = out.Book.Promises(yieldSD)
+	out.Lives = out.BinLives()
 	if len(l.sheets)+len(l.cheques) > 0 {
 		audit := out.Book.Audit(l.sheets)
 		out.Audit = &audit
@@ -97,6 +99,11 @@ func (b *Books) findings(l *seasonLoads) {
 	all := slices.Concat(l.found, b.Book.Findings)
 	for _, p := range b.Promises {
 		if f, short := p.Doubt(); short {
+			all = append(all, f)
+		}
+	}
+	for _, life := range b.Lives {
+		if f, short := life.Doubt(); short {
 			all = append(all, f)
 		}
 	}

@@ -79,6 +79,9 @@ func (v *BooksView) Cautions() []string {
 	}
 	if v.Shows("bins") && v.Party == "" {
 		out = append(out, "Measuring a bin errs by several percent, so scale weight stands. Never enter a bin while grain moves, nor alone.")
+		if slices.ContainsFunc(v.Lives, func(l ledger.BinLife) bool { return l.Why == "" }) {
+			out = append(out, "Storage life is a guide for sound grain at the temperature that was read; damaged grain keeps half as long, and a hot spot shortens it unseen. Look at the grain every week or two, from outside.") // [uk-mcneill-storage]
+		}
 	}
 	return out
 }

@@ -211,6 +211,33 @@ func printBins(p *printer, v *app.BooksView) {
 		g.add(b.Bin, b.Crop.String(), base, bu(b.Opening), bu(b.In), bu(b.Out), bu(b.Now), lb(b.InLb), lb(b.OutLb))
 	}
 	p.titled("Bins", &g, "No own bin is in the season.")
+	if len(v.Lives) == 0 {
+		return
+	}
+	h := grid{head: []string{"bin", "life used", "worst load", "at", "grain", "read on", "days left"}, left: 1}
+	for _, l := range v.Lives {
+		if l.Why != "" {
+			p.hung("  ", l.Bin+": its storage life is not known: "+l.Why+".")
+			continue
+		}
+		left := fmt.Sprintf("%.0f", l.Left)
+		switch {
+		case l.Long:
+			left = "over " + left
+		case l.Outside:
+			left = "under " + left
+		}
+		h.add(l.Bin, fmt.Sprintf("%.0f %%", 100*float64(l.Spent)), l.Ticket, l.Moist.String()+" %", fmt.Sprintf("%.0f F", l.Temp.Fahrenheit()), l.Read.String(), left)
+		for _, a := range l.Assumed {
+			p.hung("  ", l.Bin+": taken as given: "+a+".")
+		}
+	}
+	if len(h.rows) > 0 {
+		p.line("")
+		p.titled("Storage life, of the load that is worst off", &h, "")
+	} else {
+		p.line("")
+	}
 }
 
 func printShares(p *printer, v *app.BooksView) {

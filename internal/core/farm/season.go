@@ -370,6 +370,14 @@ type Bin struct {
 	SaleBase    trade.Percent
 	BuPerHour   *float64 // auger or leg
 	DumpMin     *float64
+	Readings    []BinReading // by day
+}
+
+// A BinReading is what was read of the grain in a bin.
+type BinReading struct {
+	On       calendar.Day
+	Temp     units.Temperature
+	Moisture *trade.Percent // of all that lies in it; nil: not read
 }
 
 // A Dryer takes water out on the farm.

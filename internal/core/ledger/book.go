@@ -26,6 +26,8 @@ type Book struct {
 	setup *Setup
 	index *index
 	over  []int64 // dry matter drawn from each bin beyond what was in it
+
+	layers [][]layer // of each bin, those used up among them
 }
 
 // A Posted load is a ticket with what became of it.
@@ -98,7 +100,7 @@ func (b *builder) close() {
 	}
 	for i, bin := range b.bins {
 		out.Bins = append(out.Bins, bin.ID)
-		out.over = append(out.over, b.stock[i].over)
+		out.over, out.layers = append(out.over, b.stock[i].over), append(out.layers, b.stock[i].layers)
 	}
 	b.checkShares()
 	b.checkContracts()

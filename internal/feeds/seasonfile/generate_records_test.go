@@ -289,6 +289,13 @@ func (g generator) bin(i int, dryers []string) farm.Bin {
 	}
 	b.InBu = some(g, func() float64 { return g.float(0, b.HoldsBu) })
 	if g.has() {
+		for i := range 2 {
+			b.Readings = append(b.Readings, farm.BinReading{
+				On: firstDay.AddDays(i), Temp: units.Celsius(g.float(-39, 70)), Moisture: opt(g, func() trade.Percent { return g.percent(100, 6000) }),
+			})
+		}
+	}
+	if g.has() {
 		b.SaleUSD, b.SaleBase = ptr(g.price(5_000, 10_000_000)), g.percent(100, 3000)
 	}
 	if len(dryers) > 0 {

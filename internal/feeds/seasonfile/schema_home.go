@@ -25,7 +25,14 @@ var binKeys = table[farm.Bin]{keys: []key[farm.Bin]{
 	val("sale_base", within(printed, "1%", "30%"), func(b *farm.Bin) *trade.Percent { return &b.SaleBase }, "Moisture at which the sale is counted; needed with sale."),
 	opt("receive", within(hourly, "1bu/h", "1000000bu/h"), func(b *farm.Bin) **float64 { return &b.BuPerHour }, "What auger or leg moves."),
 	opt("dump", within(minutes, "0min", "3h"), func(b *farm.Bin) **float64 { return &b.DumpMin }, "Time a truck needs at the bin."),
+	records("reading", &binReadingKeys, func(b *farm.Bin) *[]farm.BinReading { return &b.Readings }, "What was read of the grain in it, by day: its storage life is reckoned from it."),
 }, check: func(r *reader, label string, n *node, b *farm.Bin) {
+	for i := 1; i < len(b.Readings); i++ {
+		if last, next := b.Readings[i-1].On, b.Readings[i].On; !next.After(last) && !last.IsZero() && !next.IsZero() {
+			list := n.child("reading")
+			r.refuse(list, refusal{"bin.readings", join(label, "reading"), next.String() + " after " + last.String(), "readings by day, each day once", "Put them in order."})
+		}
+	}
 	if n.all("holds", "in") && b.InBu > b.HoldsBu {
 		in := n.child("in")
 		r.refuse(in, refusal{"bin.over", join(label, "in"), in.text, "at most what it holds, " + n.child("holds").text, "Correct one of them."})
@@ -33,6 +40,12 @@ var binKeys = table[farm.Bin]{keys: []key[farm.Bin]{
 	if n.child("sale") != nil && n.child("sale_base") == nil {
 		r.missing(n, label, "sale_base", "a percentage of at most two decimals, as 13%", "Say at which moisture the sale is counted.")
 	}
+}}
+
+var binReadingKeys = table[farm.BinReading]{keys: []key[farm.BinReading]{
+	owed("on", aDay(), func(b *farm.BinReading) *calendar.Day { return &b.On }, "The day."),
+	owed("temp", within(degrees, "-40F", "160F"), func(b *farm.BinReading) *units.Temperature { return &b.Temp }, "Temperature of the grain, the warmest that was found."),
+	opt("moisture", within(printed, "1%", "60%"), func(b *farm.BinReading) **trade.Percent { return &b.Moisture }, "Moisture of the grain in it, where it was read: all of it counts at that from then on."),
 }}
 
 var dryerKeys = table[farm.Dryer]{keys: []key[farm.Dryer]{
