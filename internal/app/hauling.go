@@ -125,6 +125,7 @@ func orElse(given *float64, otherwise float64) float64 {
 func (h *haulDay) receiving(s *hauling.Site, o *farm.Outlet) {
 	usual := capacity.DefaultTrip()
 	s.ScaleMin, s.DumpMin, s.TicketMin = orElse(o.ScaleMin, usual.ScaleMin), orElse(o.DumpMin, usual.DumpMin), orElse(o.TicketMin, usual.TicketMin)
+	h.learnStay(s, o.ID, o.Name)
 	day := h.mo.build.Span.DayOf(0)
 	hours, open := o.Open[day.Weekday()]
 	switch {

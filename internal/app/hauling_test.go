@@ -2,12 +2,18 @@ package app_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"threshday/internal/app"
+	"threshday/internal/core/calendar"
+	"threshday/internal/core/crop"
+	"threshday/internal/core/journal"
+	"threshday/internal/core/trade"
 )
 
 // haulingOf plans the demo with its season file changed and checks what holds of every load list.
@@ -124,4 +130,34 @@ func TestNoTruckIsSentWhereItWouldComeTooLate(t *testing.T) {
 	if last == "" || last > "19:00" {
 		t.Errorf("the last load at the plant that closes at 19:00 is weighed at %q", last)
 	}
+}
+
+func TestTimesBetweenTheScalesAreLearnedFromTheFarmsTickets(t *testing.T) {
+	a, data := opened(t)
+	ctx := context.Background()
+	for n, in := range []string{"08:10", "10:00", "13:20"} {
+		at, out := morningAt(in).AddDate(0, 0, -1), morningAt(in).AddDate(0, 0, -1).Add(42*time.Minute)
+		l := journal.Load{
+			Ticket: fmt.Sprint(4700 + n), Outlet: "ossing", Crop: crop.Soybean, CropYear: 2004, From: []journal.Part{{Field: "home-quarter", Share: 1}}, Day: calendar.Day{Year: 2004, Month: 10, Date: 5},
+			Weights: journal.Weights{Unit: journal.Pounds, Gross: ptrTo(int64(78000 + 20*n)), Tare: ptrTo(int64(26500))}, Moisture: ptrTo(trade.Percent(13_20)), In: &at, Out: &out,
+		}
+		if _, _, err := a.AddLoad(ctx, data, l, app.Signed{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, err := a.Plan(ctx, app.PlanRequest{Book: data, Seed: 1, Members: 20})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// ln(42/14) = 1.098612; guess 0.220904, a load's own part 0.131161 of 0.164402, a day's 0.033241: weight
+	// 0.220904/(0.220904 + 0.033241 + 0.131161/3) = 0.741588, so 14 e^(0.741588 × 1.098612) = 31.6 min.
+	for _, one := range s.Assumed {
+		if one.What == "Ossing Elevator: time between the scales" {
+			if one.Value != "32 min" || !strings.HasPrefix(one.From, "3 of your own tickets for 74 %") {
+				t.Errorf("learned %q from %q", one.Value, one.From)
+			}
+			return
+		}
+	}
+	t.Errorf("nothing was learned: %+v", s.Assumed)
 }

@@ -57,6 +57,7 @@ type morning struct {
 	kept     []KeptForecast
 	ahead    *outlookAhead // what is said of the days ahead, and by whom
 	build    *worth.Build
+	stays    map[string][]stay // by outlet, how long loads were between its scales; nil: the plan is of no book
 	notes    []worth.Assumed
 	doubts   []problem.Finding // of the weather behind the answer
 }
@@ -103,6 +104,11 @@ func (a *App) morning(ctx context.Context, r PlanRequest) (*morning, error) {
 	if err := a.weather(mo); err != nil {
 		return nil, err
 	}
+	if r.Book != "" {
+		if mo.stays, err = a.stays(ctx, r.Book, mo.season.Farm.Year); err != nil {
+			return nil, err
+		}
+	}
 	mo.build, err = worth.New(worth.Inputs{
 		Season: mo.season, Terms: mo.terms, Record: mo.observed, Ensemble: mo.ensemble, Now: mo.ensemble.Start,
 		Zone: mo.zone, Root: mo.root, Workers: a.workers(),
@@ -123,6 +129,9 @@ func (a *App) terms(files fs.FS, s *farm.Season) (map[worth.TermsKey]*settlement
 	for _, o := range s.Outlets {
 		for kind, name := range o.Schedules {
 			schedule, err := a.Schedule(files, name)
+			if errors.Is(err, fs.ErrNotExist) {
+				return nil, noSchedule(o.ID, kind, name)
+			}
 			if err != nil {
 				return nil, fmt.Errorf("outlet %q, schedule for %s: %w", o.ID, kind, err)
 			}

@@ -192,6 +192,7 @@ func (s *session) typedLoad(u journal.Unit) journal.Typed {
 type addLoadCmd struct {
 	loadFlags
 	atFlags
+	OutAt string `placeholder:"'2031-09-13 14:52'" help:"When it was weighed empty, on the farm's clock or with an offset. From such tickets plans learn how long trucks are at the outlet."`
 	whoFlags
 	bookFlags
 }
@@ -214,6 +215,13 @@ func (c addLoadCmd) Run(s *session) error {
 		return err
 	}
 	l := journal.Load{In: &at, Day: calendar.DayOf(at, clock.Zone)}
+	if c.OutAt != "" {
+		out, err := quantity.ParseInstant("--out-at", c.OutAt, clock.Zone)
+		if err != nil {
+			return err
+		}
+		l.Out = &out
+	}
 	if err := c.onto(&l); err != nil {
 		return err
 	}

@@ -90,6 +90,7 @@ func (f *form) load(l *journal.Load) {
 	if must(f, "at", "", f.instant, &at) {
 		l.In, l.Day = &at, calendar.DayOf(at, f.zone)
 	}
+	read(f, "out_at", "", f.instant, &l.Out)
 }
 
 // A qualityBox is the box of one grade factor: its key, the key of the text as typed, and the value.

@@ -45,7 +45,7 @@ func newForm(body json.RawMessage, zone *time.Location) *form {
 var labels = map[string]string{
 	"fm": "Foreign material", "bcfm": "Broken corn and foreign material", "heat": "Heat damage", "device": "Read by", "at": "When", "on": "Day", "cash": "Cash price",
 	"from": "First day", "until": "Last day", "rain": "Chance of rain", "when": "When it rains", "amount": "How much", "of": "Entry", "why": "Reason", "into": "Other load",
-	"plants": "Plants", "lat": "Latitude", "lon": "Longitude", "zone": "Where", "mature": "Ripe on",
+	"plants": "Plants", "lat": "Latitude", "lon": "Longitude", "zone": "Where", "mature": "Ripe on", "out_at": "Time out",
 }
 
 func labelOf(key string) string {

@@ -11,6 +11,7 @@ const (
 	cartWaits                 // at the truck's place, for one
 	cartDumps                 //
 	cartBacks                 // a combine's own tank, back to its crop
+	cartMoves                 // to another field, empty
 )
 
 type cart struct {
@@ -42,7 +43,7 @@ func (r *Runner) unloads(i int) float64 {
 func (r *Runner) cartNext(i int) float64 {
 	c := &r.carts[i]
 	switch c.mode {
-	case cartGoes, cartRuns, cartBacks:
+	case cartGoes, cartRuns, cartBacks, cartMoves:
 		return c.at
 	case cartFills:
 		k := c.combine
@@ -99,6 +100,10 @@ func (r *Runner) cartEvent(i int) {
 		if c.at <= r.now {
 			c.mode, c.at = cartIdle, never
 			r.cutOn(c.only)
+		}
+	case cartMoves:
+		if c.at <= r.now {
+			c.mode, c.at = cartIdle, never
 		}
 	default:
 	}
@@ -192,7 +197,7 @@ func (r *Runner) decideCart(i int) bool {
 			c.mode, c.at = cartRuns, r.now+r.day.Work.RunMin
 			return true
 		}
-		return r.answer(i)
+		return r.answer(i) || r.moveOn(i)
 	case cartWaits:
 		if t := r.openFor(c.field); t >= 0 {
 			c.mode, c.truck = cartDumps, t
@@ -238,6 +243,43 @@ func (r *Runner) answer(i int) bool {
 	}
 	c.mode, c.at, c.combine = cartGoes, r.now+minutes, k
 	return true
+}
+
+// moveOn sends the empty cart i to the field that a combine begins or works in first where its own is done.
+func (r *Runner) moveOn(i int) bool {
+	c := &r.carts[i]
+	if c.only >= 0 || c.field < 0 || c.level > hair || !r.gathered(c.field) {
+		return false
+	}
+	to, when := -1, never
+	for k := range r.combines {
+		t := &r.combines[k]
+		if t.mode == combineDone || r.task(k).Field == c.field {
+			continue
+		}
+		at := r.now
+		if t.mode == combineMoves {
+			at = t.at
+		}
+		if at < when && !r.cartIn(r.task(k).Field) {
+			to, when = r.task(k).Field, at
+		}
+	}
+	if to < 0 {
+		return false
+	}
+	c.mode, c.field, c.at = cartMoves, to, r.now+r.day.Work.CrossMin
+	return true
+}
+
+// cartIn reports whether a cart works in field f or is on its way there.
+func (r *Runner) cartIn(f int) bool {
+	for i := range r.carts {
+		if r.carts[i].field == f {
+			return true
+		}
+	}
+	return false
 }
 
 // caller returns the combine that has called longest and that no other cart is on its way to, in the field of cart i or in any;
