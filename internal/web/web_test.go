@@ -437,3 +437,30 @@ func TestChequesAndSheetsAreHeldAgainstTheBook(t *testing.T) {
 		}
 	}
 }
+
+// While the newest entries are added up, which of a large season takes a while, a page is shown the books up to the entry that
+// they name.
+func TestBooksAreShownWhileNewerOnesAreAddedUp(t *testing.T) {
+	s := begun(t)
+	books := func() (loads int, upTo int64) {
+		d := doc[struct {
+			Loads int
+			Head  struct{ Seq int64 }
+		}](t, s.ask("GET", "/api/books", ""), 200)
+		return d.Loads, d.Head.Seq
+	}
+	s.hand(1, "load", ticket)
+	if loads, upTo := books(); loads != 1 || upTo != 2 {
+		t.Fatalf("%d loads up to entry %d", loads, upTo)
+	}
+	s.disk.Lock() // adding up waits for a schedule
+	s.hand(2, "load", strings.NewReplacer("4711", "4712", "78,460", "68,460").Replace(ticket))
+	if loads, upTo := books(); loads != 1 || upTo != 2 {
+		t.Errorf("meanwhile %d loads up to entry %d", loads, upTo)
+	}
+	s.disk.Unlock()
+	s.server.Wait()
+	if loads, upTo := books(); loads != 2 || upTo != 3 {
+		t.Errorf("afterwards %d loads up to entry %d", loads, upTo)
+	}
+}

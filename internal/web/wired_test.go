@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -44,7 +45,7 @@ func parseSchedule(name string, text []byte) (settlement.Schedule, error) {
 }
 
 // useCases joins the app to the real readers, as the program does.
-func useCases(minutes *atomic.Int64) *app.App {
+func useCases(minutes *atomic.Int64, disk *sync.RWMutex) *app.App {
 	return &app.App{
 		ParseSeason: parse, WriteSeason: seasonfile.Write, Program: "Threshday in a test", Zone: time.LoadLocation,
 		Now: func() time.Time { return morning.Add(time.Duration(minutes.Load()) * time.Minute) },
@@ -52,6 +53,8 @@ func useCases(minutes *atomic.Int64) *app.App {
 			return os.DirFS(filepath.Dir(path)), filepath.Base(path), nil
 		},
 		Schedule: func(files fs.FS, name string) (*settlement.Schedule, error) {
+			disk.RLock()
+			defer disk.RUnlock()
 			data, err := fs.ReadFile(files, name)
 			if err != nil {
 				return nil, err
@@ -77,6 +80,8 @@ type shop struct {
 	server *web.Server
 	// minutes is how long after morning it is.
 	minutes *atomic.Int64
+	// disk lets schedules be read while nobody holds it.
+	disk *sync.RWMutex
 }
 
 // open starts a server on a data file; an empty path is a new one.
@@ -85,8 +90,8 @@ func open(t testing.TB, data string) *shop {
 	if data == "" {
 		data = filepath.Join(t.TempDir(), "farm.db")
 	}
-	minutes := new(atomic.Int64)
-	a := useCases(minutes)
+	minutes, disk := new(atomic.Int64), new(sync.RWMutex)
+	a := useCases(minutes, disk)
 	held, err := a.Hold(t.Context(), data, "a test")
 	if err != nil {
 		t.Fatal(err)
@@ -112,7 +117,7 @@ func open(t testing.TB, data string) *shop {
 			t.Error(err)
 		}
 	})
-	return &shop{t, srv.URL, data, s, minutes}
+	return &shop{t, srv.URL, data, s, minutes, disk}
 }
 
 // An answer of the server.
