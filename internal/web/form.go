@@ -55,8 +55,18 @@ func labelOf(key string) string {
 	return strings.TrimSuffix(words.Sentence(strings.ReplaceAll(key, "_", " ")), ".")
 }
 
-// keyOf returns the box that a finding about an entry means.
-func keyOf(label string) string {
+// paperBoxes are the boxes that findings about a cheque or a sheet mean, by the subject and the label.
+var paperBoxes = map[string]map[string]string{
+	"cheque": {"Date": "on", "Line": "lines", "Cheque": "number"},
+	"sheet":  {"Net weight": "net_lb", "Settled weight": "settle_lb", "Price": "price", "Sheet": ""},
+}
+
+// keyOf returns the box that a finding about an entry means; empty: none by itself.
+func keyOf(rule, label string) string {
+	subject, _, _ := strings.Cut(rule, ".")
+	if key, ok := paperBoxes[subject][label]; ok {
+		return key
+	}
 	for key, l := range labels {
 		if l == label {
 			return key
@@ -92,7 +102,7 @@ func onForm(c answer.Complaint) answer.Complaint {
 		c.Label = ""
 	}
 	if c.Where == "" && c.Label != "" && strings.Count(c.Label, " ") <= mostBoxWords {
-		c.Where = keyOf(c.Label)
+		c.Where = keyOf(c.Rule, c.Label)
 	}
 	return c
 }

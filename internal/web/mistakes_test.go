@@ -20,11 +20,13 @@ type mistake struct {
 // What cannot be, what is doubtful and what only looks wrong, each answered for itself: the words say what came, what is taken
 // and what to do, and nothing is stored of what is refused.
 func TestEachMistakeIsAnsweredForItself(t *testing.T) {
-	const reading, load = "reading", "load"
+	const reading, load, cheque, sheet = "reading", "load", "cheque", "sheet"
 	s := begun(t)
 	s.hand(1, "reading", `{"field":"creek-80","moisture":"14.3","device":"meter"}`)
 	sound := map[string]string{
 		reading: `{"field":"creek-80","moisture":"14.1","device":"meter"}`,
+		cheque:  `{"number":"%d","outlet":"ossing-elevator","on":"2031-09-16","total":"$10.00","lines":[{"ticket":"1","amount":"$10.00"}]}`,
+		sheet:   `{"outlet":"ossing-elevator","ticket":"%d","net":"$10.00"}`,
 		load:    `{"ticket":"%d","outlet":"ossing-elevator","field":["creek-80"],"gross":"78420 lb","tare":"27480 lb","moisture":"13.4"}`,
 	}
 	for i, c := range []mistake{
@@ -62,6 +64,14 @@ func TestEachMistakeIsAnsweredForItself(t *testing.T) {
 		{"a ticket longer than a ticket", with(load, "ticket", strings.Repeat("9", 200)), "refused", "", "ticket", ""},
 		{"leading zeros", with(load, "ticket", "004512"), "new", "", "", "004512"},
 
+		{"a cheque of another century", with(cheque, "on", "1931-09-16"), "refused", "cheque.date", "on", "1931"},
+		{"a cheque that pays for nothing", with(cheque, "lines", []string{}), "refused", "box.missing", "lines", ""},
+		{"a cheque whose lines do not add up", with(cheque, "total", "$11.00"), "new", "cheque.sum", "total", "11.00"},
+		{"a cheque over more than a farm", with(cheque, "total", "$999,999,999,999.00"), "refused", "", "total", ""},
+		{"a sheet heavier than a truck", with(sheet, "net_lb", "5128000"), "refused", "sheet.range", "net_lb", "Did you mean 51,280"},
+		{"a sheet with no figure", with(sheet, "net", ""), "refused", "sheet.empty", "", "no figure"},
+		{"a price that no grain has", with(sheet, "price", "$9,872.00"), "refused", "sheet.range", "price", ""},
+
 		{"an id that is none", map[string]any{"id": "17"}, "refused", "entry.id", "", "UUID"},
 		{"an id in capitals", map[string]any{"id": strings.ToUpper(idOf(4000))}, "refused", "entry.id", "", ""},
 		{"no time", map[string]any{"device_time": ""}, "refused", "entry.time", "", ""},
@@ -81,7 +91,7 @@ func TestEachMistakeIsAnsweredForItself(t *testing.T) {
 				kind = k
 			}
 			text := sound[kind]
-			if kind == load {
+			if kind != reading {
 				text = fmt.Sprintf(text, n)
 			}
 			must(t, json.Unmarshal([]byte(text), &body))
