@@ -61,7 +61,7 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 		out.Assumed = append(out.Assumed, Assumption{"Grain without shares", "belongs to " + out.Owner, "no [[party]] has the role owner"})
 	}
 	setup := &ledger.Setup{Season: l.season, Owner: out.Owner, Bids: l.bids, Zone: l.zone, Now: l.now, Terms: map[ledger.TermsKey][]*settlement.Terms{}}
-	terms, err := a.terms(l.files, l.season)
+	terms, err := l.terms(a)
 	if err != nil {
 		return nil, err
 	}
@@ -75,6 +75,9 @@ func (a *App) Books(ctx context.Context, r BooksRequest) (*Books, error) {
 		return nil, err
 	}
 	out.Cheques, setup.Cheques = l.cheques, l.cheques
+	if len(l.sheets)+len(l.cheques) > 0 {
+		setup.Besides = a.besides(l.files, l.season)
+	}
 	out.Book = ledger.Build(setup, l.entries)
 	out.Promises = out.Book.Promises(yieldSD)
 	out.Lives = out.BinLives()

@@ -2,11 +2,15 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"threshday/internal/core/calendar"
+	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
 	"threshday/internal/core/ledger"
@@ -20,7 +24,8 @@ import (
 // seasonLoads are a season with its tickets and every bid that was heard.
 type seasonLoads struct {
 	season  *farm.Season
-	files   fs.FS // what the season names
+	files   fs.FS  // what the season names
+	data    string // the data file that the season came from; empty: a season file
 	zone    *time.Location
 	now     time.Time
 	bids    []farm.Bid
@@ -88,7 +93,7 @@ func (a *App) bookTickets(ctx context.Context, path string, l *seasonLoads, with
 	if err != nil {
 		return err
 	}
-	l.season, l.zone = st.file.Season, st.zone
+	l.season, l.zone, l.data = st.file.Season, st.zone, b.Path
 	l.bids = l.season.Bids
 	heard, err := b.store.Bids(ctx, b.Farm, "")
 	if err != nil {
@@ -225,4 +230,28 @@ func weigh(t *ledger.Ticket, w journal.Weights) []problem.Finding {
 	}
 	t.Load.Gross, t.Load.Tare = trade.Pounds(net+tare), trade.Pounds(tare)
 	return out
+}
+
+// missingSchedule is the rule of a schedule that the season names and that is not there.
+const missingSchedule = "schedule.missing"
+
+func noSchedule(outlet string, k crop.Kind, name string) *Trouble {
+	return &Trouble{
+		missingSchedule, fmt.Sprintf("The schedule of %s for %s, %s, is not there.", outlet, k, name),
+		"Names in a season are looked for beside the season file, and of a data file in its folder: put the file there, or take it out of the outlet.",
+	}
+}
+
+// terms returns the posted terms of a season; of one that is missing it says in which folder it was looked for.
+func (l *seasonLoads) terms(a *App) (map[worth.TermsKey]*settlement.Terms, error) {
+	terms, err := a.terms(l.files, l.season)
+	var gone *Trouble
+	if errors.As(err, &gone) && gone.Rule == missingSchedule && l.data != "" {
+		folder := filepath.Dir(l.data)
+		return nil, &Trouble{
+			missingSchedule, strings.TrimSuffix(gone.Say, "there.") + "in " + folder + ", the folder of the data file " + filepath.Base(l.data) + ".",
+			"Put the schedules there, or keep the data file beside them; take a schedule that you do not have out of the outlet.",
+		}
+	}
+	return terms, err
 }

@@ -120,7 +120,7 @@ func (a *App) Prices(ctx context.Context, r PriceRequest) (*PriceSheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	terms, err := a.terms(l.files, l.season)
+	terms, err := l.terms(a)
 	if err != nil {
 		return nil, err
 	}

@@ -1,8 +1,10 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
+	"path"
 	"slices"
 
 	"threshday/internal/app"
@@ -14,7 +16,7 @@ import (
 type auditCmd struct {
 	termsFlags
 	Sheet  filename   `need:"stored" placeholder:"sheet.json" help:"The buyer's settlement sheet of this load: the keys that settle prints, as many as the buyer printed."`
-	Others []filename `name:"other-schedule" placeholder:"lastyear.json" help:"Schedules that may have been used by mistake: last year's, the other location's."`
+	Others []filename `name:"other-schedule" placeholder:"lastyear.json" help:"Schedules that may have been used by mistake, beside those of the crop in the folder of the schedule: last year's, the other location's."`
 	Stored string     `placeholder:"4711" help:"Audit the sheet that the data file holds of this ticket; no file is named then."`
 	Outlet string     `placeholder:"ossing" help:"With --stored: whose ticket, where several outlets have the number."`
 	bookFlags
@@ -23,7 +25,8 @@ type auditCmd struct {
 // Explain says what is compared and printed.
 func (auditCmd) Explain() string {
 	return "The load is settled by the schedule, and every figure of the sheet is held against ours. Where they differ, readings of the schedule " +
-		"that a buyer may have followed are tried, one departure at a time, then two, then three, and those are named that give every figure of the sheet to the cent.\n\n" +
+		"that a buyer may have followed are tried, one departure at a time, then two, then three, and those are named that give every figure of the sheet to the cent. " +
+		"Other schedules of the crop that lie in the same folder are tried too: last year's, another date's, another location's.\n\n" +
 		"With --json: agrees, difference_usd (the sheet's net less ours: negative, the buyer paid less), explained_by (rule, detail), unexplained_usd, " +
 		"equally (other explanations that the sheet cannot tell apart), figures (name, ours, theirs). A difference is a question for the buyer, not yet an error."
 }
@@ -53,7 +56,19 @@ func (c *auditCmd) Run(s *session) error {
 		if err != nil {
 			return err
 		}
+		other.ID = cmp.Or(other.ID, path.Base(string(name)))
 		in.Others = append(in.Others, other)
+	}
+	if c.Schedule != "-" {
+		named := map[string]bool{}
+		for _, o := range in.Others {
+			named[o.ID] = true
+		}
+		for _, beside := range s.App.Neighbours(string(c.Schedule), schedule.Crop) {
+			if !named[beside.ID] {
+				in.Others = append(in.Others, beside)
+			}
+		}
 	}
 	// The schedule is prepared here for its own complaints to name its file.
 	if _, _, err := settlement.Prepare(schedule); err != nil {

@@ -196,7 +196,7 @@ func bare(l *AuditLine, partly bool) {
 func (b *Book) search(l *AuditLine, p *Posted, s SaleLine) {
 	load := p.Ticket.Load
 	load.Readings = p.Readings
-	result, _, err := settlement.Audit(settlement.AuditInput{Schedule: p.Terms.Schedule(), Load: load, Prices: b.pricesOf(s), Sheet: l.Sheet})
+	result, _, err := settlement.Audit(settlement.AuditInput{Schedule: p.Terms.Schedule(), Load: load, Prices: b.pricesOf(s), Sheet: l.Sheet, Others: b.setup.Besides[TermsKey{p.Ticket.Place, load.Crop}]})
 	if err != nil {
 		l.Verdict, l.Why = NotCompared, fmt.Sprintf("it cannot be settled again: %s", err)
 		return

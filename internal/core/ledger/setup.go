@@ -22,7 +22,8 @@ type Setup struct {
 	Season    *farm.Season
 	Owner     string // the party that grain without shares belongs to
 	Terms     map[TermsKey][]*settlement.Terms
-	Bids      []farm.Bid // every one that was heard, also those replaced since
+	Besides   map[TermsKey][]settlement.Schedule // others that a buyer may have settled under by mistake; for audits
+	Bids      []farm.Bid                         // every one that was heard, also those replaced since
 	Contracts []Contract
 	Mixed     map[string]bool // bins whose grain is mixed; the others give first what came first
 	Measured  []Measure
