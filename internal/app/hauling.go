@@ -276,6 +276,7 @@ func (h *haulDay) fitUntil(k, f int) float64 {
 func (h *haulDay) addTrucks() {
 	usual := capacity.DefaultTrip()
 	until := h.clock(h.mo.season.Prefer.WorkUntil) + lastTrip.Minutes()
+	h.assume("Last trip of a truck", h.at(until).Format("15:04"), "judgement, an hour after work_until")
 	for i := range h.mo.season.Trucks {
 		f := &h.mo.season.Trucks[i]
 		limit := capacity.Truck{Gross: trade.Pounds(math.Floor(f.Gross.Pounds())), Tare: trade.Pounds(math.Ceil(f.Tare.Pounds()))}

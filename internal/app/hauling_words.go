@@ -18,7 +18,7 @@ var causes = [hauling.Causes]struct{ name, say string }{
 	hauling.CartBusy:  {"cart", "the tank is full and the cart elsewhere"},
 	hauling.TruckAway: {"truck", "the cart is full and the trucks are away"},
 	hauling.Closed:    {"closed", "the trucks stand loaded and the outlets have closed"},
-	hauling.NoRoom:    {"room", "the trucks stand loaded and what takes this grain is full for the day"},
+	hauling.NoRoom:    {"room", "the trucks stand loaded and bin, dryer, contract or outlet take no more today"},
 }
 
 // worthStalling is how many minutes of all combines are worth a word. [judgement]

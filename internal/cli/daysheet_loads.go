@@ -18,7 +18,7 @@ func (p *printer) loads(d *app.DaySheet) {
 	p.line(p.bold("Loads for " + d.OrdersFor.Weekday().String() + " " + d.OrdersFor.String()))
 	p.line(p.bold("   #  leaves (8 in 10)    truck          from             to                       bu  at the scale        back"))
 	for _, l := range h.Loads {
-		to := l.ToName
+		to := strings.Replace(l.ToName, " contract ", " ", 1)
 		if l.Overnight {
 			p.line(fmt.Sprintf("  %2d  %-19s %-14s %-16s %-20s %6s", l.Number, "stays overnight", cut(l.TruckName, 14), cut(l.FieldName, 16), cut(to, 20), digits(l.Bushels, 0)))
 			continue
