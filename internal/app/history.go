@@ -107,21 +107,25 @@ func (a *App) Waiting(ctx context.Context, data string) ([]Wait, error) {
 		return nil, err
 	}
 	defer func() { _ = b.Close() }() // nothing was written
-	return a.waiting(ctx, b)
+	all, _, err := a.waiting(ctx, b, 0)
+	return all, err
 }
 
-func (a *App) waiting(ctx context.Context, b *Book) ([]Wait, error) {
+// waiting returns the first records that wait, at most so many, and how many more there are; 0: all of them.
+func (a *App) waiting(ctx context.Context, b *Book, most int) (out []Wait, more int, err error) {
 	all, err := b.store.Waiting(ctx, b.Farm)
 	if err != nil {
-		return nil, troubled(err)
+		return nil, 0, troubled(err)
 	}
-	var out []Wait
+	if most > 0 && len(all) > most {
+		all, more = all[:most], len(all)-most
+	}
 	for _, w := range all {
 		_, record, err := b.record(ctx, string(w.ID))
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 		out = append(out, Wait{ID: string(w.ID), Like: string(w.Like), Kind: string(w.Subject), Why: w.Why, Body: string(record.Body)})
 	}
-	return out, nil
+	return out, more, nil
 }

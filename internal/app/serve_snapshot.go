@@ -31,6 +31,7 @@ type Snapshot struct {
 	Loads         *Loads
 	Settled       map[string]Settled // by the load's id
 	Waiting       []Wait
+	WaitMore      int // that wait too
 	Bids          BidState
 	OutlookAt     *time.Time
 	Findings      []problem.Finding
@@ -148,7 +149,7 @@ func (a *App) snapshot(ctx context.Context, b *Book) (*Snapshot, error) {
 	if err := a.snapshotLoads(ctx, b, s); err != nil {
 		return nil, err
 	}
-	s.Waiting, err = a.waiting(ctx, b)
+	s.Waiting, s.WaitMore, err = a.waiting(ctx, b, SnapshotLoads)
 	mo := morning{season: s.Season}
 	s.Bids = mo.bidState()
 	for _, d := range s.Season.Outlook {

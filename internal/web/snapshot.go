@@ -35,6 +35,7 @@ func (s *Server) snapshotOf(in *app.Snapshot) snapshotDoc {
 	doc.Fields, doc.Machines, doc.Outlets = v.fields(), v.machines(), v.outlets(in.Schedules, s.scheduleOf)
 	doc.Bins, doc.Contracts, doc.Parties = v.bins(), v.contracts(), v.parties()
 	doc.Readings, doc.Stages, doc.Bids, doc.Premiums, doc.Outlook = v.readings(), v.stages(), v.bids(), v.premiums(), v.outlook()
+	doc.WaitMore = in.WaitMore
 	for _, w := range in.Waiting {
 		doc.Waiting = append(doc.Waiting, waitOf(w, zone))
 	}

@@ -33,6 +33,7 @@ type snapshotDoc struct {
 	Weather   weatherDoc         `json:"weather"`
 	BidsAt    bidsAtDoc          `json:"bids_at"`
 	Waiting   []waitDoc          `json:"waiting"`
+	WaitMore  int                `json:"waiting_more"` // beyond those that are listed
 	Findings  []answer.Complaint `json:"findings"`
 }
 

@@ -464,3 +464,22 @@ func TestBooksAreShownWhileNewerOnesAreAddedUp(t *testing.T) {
 		t.Errorf("afterwards %d loads up to entry %d", loads, upTo)
 	}
 }
+
+// Of more loads that look alike than a page shows, the snapshot lists some and says how many more wait.
+func TestASnapshotListsOnlySoManyThatWait(t *testing.T) {
+	s := begun(t)
+	for from := 0; from < 210; from += 70 {
+		var batch []string
+		for n := from; n < from+70; n++ {
+			batch = append(batch, command(2000+n, "load", ticket))
+		}
+		doc[map[string]any](t, s.ask("POST", "/api/commands", commands(batch...)), 200)
+	}
+	got := doc[struct {
+		Waiting []struct{ Why []string }
+		More    int `json:"waiting_more"`
+	}](t, s.ask("GET", "/api/snapshot", ""), 200)
+	if len(got.Waiting) != 200 || got.More != 9 || got.Waiting[0].Why[0] != "load.double" {
+		t.Errorf("%d wait and %d more; 209 look like the first", len(got.Waiting), got.More)
+	}
+}
