@@ -38,7 +38,7 @@ func TestEveryPageInEveryTheme(t *testing.T) {
 	s := serve(t, "--demo")
 	planned := open(t, s, phone)
 	planned.visit("/")
-	planned.plan("Plan")
+	planned.planned()
 	for _, at := range []size{phone, desk} {
 		p := open(t, s, at)
 		for _, path := range pages {
@@ -80,7 +80,7 @@ func TestByKeyboardAlone(t *testing.T) {
 	s := serve(t, "--demo")
 	p := open(t, s, desk)
 	p.visit("/")
-	p.plan("Plan")
+	p.planned()
 	p.visit("/")
 	p.until(`document.querySelector('button.row')`)
 	p.do(chromedp.KeyEvent(kb.Tab))

@@ -206,6 +206,12 @@ func (p *page) fill(boxes ...string) {
 	}
 }
 
+// planned waits for the plan that the day sheet makes by itself.
+func (p *page) planned() {
+	p.t.Helper()
+	p.until(`document.getElementById('plan')`)
+}
+
 // plan makes a plan and waits for it to stand.
 func (p *page) plan(button string) {
 	p.t.Helper()

@@ -14,8 +14,8 @@ import (
 func TestMorningOnThePhone(t *testing.T) {
 	p := open(t, serve(t, "--demo"), phone)
 	p.visit("/")
-	p.says("No plan yet")
-	p.plan("Plan")
+	p.says("The first plan is being made")
+	p.planned()
 	p.until(`document.querySelectorAll('.rows > li').length === 14`)
 	p.says("Cut or wait")
 	p.says("Orders by machine")
@@ -46,7 +46,7 @@ func TestMorningOnThePhone(t *testing.T) {
 func TestMorningAtTheDesk(t *testing.T) {
 	p := open(t, serve(t, "--demo"), desk)
 	p.visit("/")
-	p.plan("Plan")
+	p.planned()
 	p.until(`document.querySelector('button.row').getAttribute('aria-expanded') === 'true'`)
 	p.is(`document.querySelector('button.row[aria-expanded=false]').click() ?? true`)
 	p.until(`document.querySelectorAll('button.row[aria-expanded=true]').length === 1`)
@@ -58,7 +58,7 @@ func TestMorningAtTheDesk(t *testing.T) {
 func TestAReadingMovesTheAnswer(t *testing.T) {
 	p := open(t, serve(t, "--demo"), desk)
 	p.visit("/")
-	p.plan("Plan")
+	p.planned()
 	p.visit("/fields/creek-80")
 	p.until(`document.querySelector('.chart svg[role=img]').getAttribute('aria-label').includes('Creek 80')`)
 	p.press("Add reading")

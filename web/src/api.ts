@@ -127,7 +127,7 @@ export interface DaySheet {
 }
 
 export interface Plan {
-  id: string; made_at: string; head: Head; program: string; seed: number; members: number; inputs: string; seconds: number; behind: number; sheet: DaySheet;
+  id: string; made_at: string; /** On the clock that answers speak of. */ at: string; head: Head; program: string; seed: number; members: number; inputs: string; seconds: number; behind: number; sheet: DaySheet;
 }
 export interface ChangedField {
   field: string; advice_was: string; advice: string; wait_days_was: number; wait_days: number; usd_per_acre_was: number; usd_per_acre: number;

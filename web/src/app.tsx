@@ -114,7 +114,7 @@ export type FarmSnapshot = Snapshot & { farm: NonNullable<Snapshot['farm']> };
 
 function FarmPage({ section, name, path, snapshot, sync }: { section: string; name: string | undefined; path: string; snapshot: FarmSnapshot; sync: State }) {
   switch (section) {
-    case '': return <Today snapshot={snapshot} />;
+    case '': return <Today snapshot={snapshot} sync={sync} />;
     case 'fields': return name ? <FieldPage key={name} id={name} snapshot={snapshot} sync={sync} /> : <Fields snapshot={snapshot} />;
     case 'outlets': return <Outlets snapshot={snapshot} sync={sync} />;
     case 'loads': return name ? <LoadPage key={name} id={name} snapshot={snapshot} sync={sync} /> : <LoadsPage snapshot={snapshot} sync={sync} />;

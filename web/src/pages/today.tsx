@@ -1,10 +1,10 @@
 // The day sheet: the morning's answer for all fields, most dollars at stake first.
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { Advice, Changed, Choice, DaySheet, Order, Window } from '../api';
 import type { FarmSnapshot } from '../app';
 import { More, Notice, Page, RowOpener, Scroll, useMedia } from '../parts/ui';
 import { dismiss, dismissed, useUnits } from '../settings';
-import { planAgain, stopPlan } from '../sync';
+import { planAgain, stopPlan, type State } from '../sync';
 import { pct, signedUsd, usd } from '../units';
 import { addDays, age, capital, clock, count, day, dayOf, days, hour, odds, tight, when } from '../words';
 
@@ -24,10 +24,19 @@ export function adviceWords(a: Advice): string {
   return a.advice === 'cut' ? 'cut today' : `wait ${days(b?.wait_days ?? 1)}`;
 }
 
-export function Today({ snapshot }: { snapshot: FarmSnapshot }) {
+/** A plan is made by itself when there is none of this day, unless the last try was stopped or failed. */
+function useMorningPlan(snapshot: FarmSnapshot, connected: boolean): void {
+  const { plan, job, farm } = snapshot;
+  const none = !plan || dayOf(plan.sheet.as_of, farm.zone) < dayOf(snapshot.now, farm.zone);
+  const due = none && connected && job.state === 'idle' && !snapshot.read_only && snapshot.fields.length > 0;
+  useEffect(() => { if (due) void planAgain(); }, [due]);
+}
+
+export function Today({ snapshot, sync }: { snapshot: FarmSnapshot; sync: State }) {
   const { farm, plan } = snapshot;
   const zone = farm.zone;
   const today = dayOf(plan?.sheet.as_of ?? snapshot.now, zone);
+  useMorningPlan(snapshot, sync.connected && sync.syncedAt !== null);
   return (
     <Page title={day(today)} under={<p class="second">{farm.name}, {farm.place}{snapshot.demo ? ' (the invented farm: nothing here is kept)' : ''}. {ages(snapshot)}</p>}>
       <PlanLine snapshot={snapshot} />
@@ -59,7 +68,7 @@ function PlanLine({ snapshot }: { snapshot: FarmSnapshot }) {
       {job.state === 'stopped' && <Notice live><p>Planning was stopped. What stands here is the last plan.</p></Notice>}
       {plan && (
         <p class="second" id="plan" data-plan={plan.id}>
-          Planned {when(plan.made_at, snapshot.farm.zone)}.{' '}
+          Planned {when(plan.at, snapshot.farm.zone)}.{' '}
           {plan.behind > 0 && <strong>{count(plan.behind, 'entry has', 'entries have')} come in since. </strong>}
         </p>
       )}
@@ -74,9 +83,9 @@ function PlanLine({ snapshot }: { snapshot: FarmSnapshot }) {
 function NoPlan({ snapshot }: { snapshot: FarmSnapshot }) {
   return (
     <div class="sheet">
-      <h2>No plan yet</h2>
+      <h2>{snapshot.job.state === 'running' ? 'The first plan is being made' : 'No plan yet'}</h2>
       <p>The plan weighs {count(snapshot.fields.length, 'field')} against {count(snapshot.outlets.length, 'outlet')} in a hundred weathers, and says for each field whether to cut or to wait, and what that is worth.</p>
-      <p>It is better with a reading of each field, today’s bids and a few <a href="/more/outlook">outlook days</a>. Press Plan when they are in; it can be made again at any time.</p>
+      <p>It is better with a reading of each field, today’s bids and a few <a href="/more/outlook">outlook days</a>. Plan again whenever one has come in.</p>
     </div>
   );
 }

@@ -71,9 +71,23 @@ export function More({ what, children }: { what: string; children: ComponentChil
   return <details><summary>{what}</summary>{children}</details>;
 }
 
-/** Scroll lets a table that is wider than the page be moved sideways, with keys too. */
+/** Scroll lets a table that is wider than the page be moved sideways, with keys too, and says so while it is. */
 export function Scroll({ label, children }: { label: string; children: ComponentChildren }) {
-  return <div class="scroll" role="region" aria-label={label} tabIndex={0}>{children}</div>;
+  const box = useRef<HTMLDivElement>(null);
+  const [wider, set] = useState(false);
+  useEffect(() => {
+    const measure = () => set(box.current !== null && box.current.scrollWidth > box.current.clientWidth + 1);
+    const watch = new ResizeObserver(measure);
+    watch.observe(box.current!);
+    for (const inside of box.current!.children) watch.observe(inside);
+    return () => watch.disconnect();
+  }, []);
+  return (
+    <>
+      {wider && <p class="second small sideways">Wider than the page: slide it sideways.</p>}
+      <div class={`scroll ${wider ? 'wider' : ''}`} role="region" aria-label={label} tabIndex={0} ref={box}>{children}</div>
+    </>
+  );
 }
 
 export function useMedia(query: string): boolean {
