@@ -225,6 +225,7 @@ export async function watchPlan(): Promise<void> {
     for (;;) {
       await new Promise((done) => setTimeout(done, 500));
       const { job } = await call<{ job: Job; plan: Plan | null }>('/api/plan');
+      if (job.state === 'idle') break; // the page goes on planning until the plan is here
       follow(job);
       if (job.state !== 'running') break;
     }

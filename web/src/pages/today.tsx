@@ -38,7 +38,7 @@ export function Today({ snapshot, sync }: { snapshot: FarmSnapshot; sync: State 
   const today = dayOf(plan?.sheet.as_of ?? snapshot.now, zone);
   useMorningPlan(snapshot, sync.connected && sync.syncedAt !== null);
   return (
-    <Page title={day(today)} under={<p class="second">{farm.name}, {farm.place}{snapshot.demo ? ' (the invented farm: nothing here is kept)' : ''}. {ages(snapshot)}</p>}>
+    <Page title={day(today)} under={<p class="second">{farm.name}, {farm.place}. {snapshot.demo && 'Nothing entered on this invented farm is kept. '}{ages(snapshot)}</p>}>
       <PlanLine snapshot={snapshot} />
       {plan ? <Sheet key={plan.id} snapshot={snapshot} sheet={plan.sheet} today={today} /> : <NoPlan snapshot={snapshot} />}
     </Page>
