@@ -174,6 +174,8 @@ func shown(s pencil.Sum) any {
 // A Pencil is what a page needs to show one pencil.
 type Pencil struct {
 	Name     string   `json:"name"`
+	Title    string   `json:"title"`
+	Shelf    string   `json:"shelf"` // what it lies with
 	Summary  string   `json:"summary"`
 	Detail   string   `json:"detail,omitempty"`
 	Flags    []Flag   `json:"flags"`
@@ -202,7 +204,7 @@ func (d *Device) Pencils() string {
 		k, set := d.parser(&t, &pencil.Desk{})
 		out := []Pencil{}
 		for _, node := range k.Model.Children[0].Children {
-			p := Pencil{Name: node.Name, Summary: node.Help, Flags: []Flag{}, Examples: []string{}}
+			p := Pencil{Name: node.Name, Title: node.Tag.Get("title"), Shelf: node.Tag.Get("shelf"), Summary: node.Help, Flags: []Flag{}, Examples: []string{}}
 			command := node.Target.Addr().Interface()
 			if c, ok := command.(interface{ Explain() string }); ok {
 				p.Detail = c.Explain()

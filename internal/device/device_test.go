@@ -45,8 +45,8 @@ func TestEveryPencilIsListedAndItsExamplesReckon(t *testing.T) {
 		t.Fatalf("%d pencils", len(all))
 	}
 	for _, p := range all {
-		if p.Summary == "" || len(p.Flags) == 0 {
-			t.Errorf("%s has no summary or no boxes", p.Name)
+		if p.Title == "" || p.Shelf == "" || p.Summary == "" || len(p.Flags) == 0 {
+			t.Errorf("%s has no title, shelf, summary or boxes", p.Name)
 		}
 		for _, f := range p.Flags {
 			if f.Help == "" || (f.Accepts == "" && !f.Switch) {

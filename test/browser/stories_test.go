@@ -185,3 +185,28 @@ func TestFirstSteps(t *testing.T) {
 	p.until(`document.querySelectorAll('section[aria-labelledby=fields-head] .rows > li').length === 3`)
 	p.says("North Farm")
 }
+
+// The pencil reckons on the device, says beside the box what is wrong, and needs neither a farm nor the server.
+func TestThePencilReckonsOnTheDevice(t *testing.T) {
+	s := serve(t, "--data", t.TempDir()+"/new.db")
+	p := open(t, s, phone)
+	p.visit("/more/pencil")
+	p.press("Shrink of wet grain\nWeight that leaves as water when grain dries.")
+	p.until(`document.querySelector('h1').innerText === 'Shrink of wet grain'`)
+	p.press("Work it out")
+	p.until(`document.getElementById('pencil-from-wrong')`)
+	p.do(chromedp.Evaluate[chromedp.Void](`navigator.serviceWorker.ready.then(async () => {
+		while (!(await (await caches.open('program')).match('/threshday.wasm'))) await new Promise((done) => setTimeout(done, 50));
+	})`, chromedp.EvalAwaitPromise))
+	s.kill()
+
+	// From 19.3 to 15 corn loses 4.3 / 0.85 = 5.06 % of its weight as water, the published formula [sdsu-corn-shrink].
+	p.fill("pencil-from", "19.3", "pencil-to", "15")
+	p.press("Work it out")
+	p.until(`document.querySelector('#sum .money').innerText === "5.06 %"`)
+	p.fill("pencil-from", "193")
+	p.press("Work it out")
+	p.until(`document.getElementById('pencil-from-wrong') && document.getElementById('pencil-from').value === '193'`)
+	p.visit("/more/pencil/grade")
+	p.until(`document.querySelector('h1').innerText === 'Official grade'`)
+}

@@ -3,6 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { type Answer, call, type Head, type Job, NoServer, type Outlook, type Plan, type Snapshot, Told, type Worth } from './api';
 import * as kept from './kept';
 import { who } from './settings';
+import { keep as keepProgram } from './wasm';
 
 export interface State {
   /** Undefined until the device's own copy was looked for; null when there is none. */
@@ -257,5 +258,6 @@ export async function start(): Promise<void> {
   setInterval(() => { if (document.visibilityState === 'visible') void send(); }, 15_000);
   void navigator.storage?.persist?.();
   await send();
+  if (state.connected) void keepProgram();
   if (state.snapshot?.job.state === 'running') void watchPlan();
 }

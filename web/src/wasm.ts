@@ -1,8 +1,12 @@
 // The program on the device: the same Go code as the server's, for sums with no network.
 import type { Statement, Trouble } from './api';
 
-export interface PencilFlag { name: string; help: string; accepts: string; example: string; default: string; needed: boolean; list: boolean; choices: string[] | null }
-export interface Pencil { name: string; summary: string; detail: string; group: string; flags: PencilFlag[] | null; examples: string[] | null }
+export interface PencilFlag {
+  /** "--temp"; an argument has no dashes. */
+  name: string; label: string; help: string; accepts?: string; example?: string; default?: string;
+  needed: boolean; list: boolean; switch: boolean; file: boolean; choices: string[];
+}
+export interface Pencil { name: string; title: string; shelf: string; summary: string; detail?: string; flags: PencilFlag[]; examples: string[] }
 export type Result<T> = { ok: T; error?: undefined } | { ok?: undefined; error: Trouble; findings?: Trouble[] };
 
 interface Program {
@@ -23,6 +27,15 @@ export function program(): Promise<Program> {
     loading = undefined;
     throw err;
   });
+}
+
+/** keep lays the program by for a day without the server; the service worker answers from there, and renews it when it can. */
+export async function keep(): Promise<void> {
+  if (!('caches' in globalThis)) return;
+  try {
+    const cache = await caches.open('program');
+    if (!(await cache.match('/threshday.wasm'))) await cache.addAll(['/wasm_exec.js', '/threshday.wasm']);
+  } catch { /* the next visit tries again */ }
 }
 
 async function load(): Promise<Program> {
@@ -48,8 +61,8 @@ export async function pencils(): Promise<Pencil[]> {
   if (got.error) throw new Error(got.error.say);
   return got.ok!;
 }
-export async function pencil(name: string, args: string[]): Promise<Result<Record<string, unknown>>> {
-  return JSON.parse((await program()).pencil(name, ...args)) as Result<Record<string, unknown>>;
+export async function pencil<T>(name: string, args: string[]): Promise<Result<T>> {
+  return JSON.parse((await program()).pencil(name, ...args)) as Result<T>;
 }
 export async function settle(schedule: unknown, ticket: unknown, price: string): Promise<Result<Statement>> {
   return JSON.parse((await program()).settle(JSON.stringify(schedule), JSON.stringify(ticket), price)) as Result<Statement>;

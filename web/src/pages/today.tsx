@@ -184,14 +184,14 @@ export function Choices({ advice: a, today }: { advice: Advice; today: string })
   return (
     <>
       <Scroll label={`Waiting with ${a.name}`}>
-        <table>
+        <table class="tight">
           <thead><tr><th scope="col">Cut</th><th scope="col">Worth, $/{units.areaUnit}</th><th scope="col">8 in 10</th><th scope="col" class="text">Odds it can be cut</th></tr></thead>
           <tbody>
             {a.choices!.map((c) => (
               <tr key={c.wait_days}>
                 <th scope="row">{c.wait_days === 0 ? 'today' : day(addDays(today, c.wait_days))}</th>
                 <td><strong>{units.perArea(c.usd_per_acre)}</strong></td>
-                <td>{c.wait_days === 0 ? '–' : `${units.perArea(c.p10_usd / acres)} to ${units.perArea(c.p90_usd / acres)}`}</td>
+                <td class="range">{c.wait_days === 0 ? '–' : `${units.perArea(c.p10_usd / acres)} to ${units.perArea(c.p90_usd / acres)}`}</td>
                 <td class="text">{c.odds_under_limit === undefined ? '–' : odds(c.odds_under_limit)}</td>
               </tr>
             ))}
@@ -253,7 +253,7 @@ function OneOrder({ order: o, snapshot }: { order: Order; snapshot: FarmSnapshot
   }
   return (
     <li>
-      <p class="num"><strong>{clock(o.from, snapshot.farm.zone)} to {clock(o.to, snapshot.farm.zone)} · {field?.name ?? o.field}</strong><br />{units.area(o.acres)}, {units.grain(o.bushels, crop)}. {o.entrance && <>In by {o.entrance}.</>}</p>
+      <p class="num"><strong>{clock(o.from, snapshot.farm.zone)} to {clock(o.to, snapshot.farm.zone)} · {field?.name ?? o.field}</strong><br />{units.area(o.acres)}, {units.grain(o.bushels, crop)}. {o.entrance && <>In by {o.entrance.replace(/\.$/, '')}.</>}</p>
       <ul>{[...ways].map(([to, w]) => <li key={to}>{count(w.loads, 'load')} ({units.grain(w.bushels, crop)}) to {to}{w.price !== undefined && crop ? `, ${units.price(w.price, crop)} net a wet ${units.priceUnit(crop) === 't' ? 'tonne' : 'bushel'}` : ''}</li>)}</ul>
       <p class="second">{o.why}</p>
     </li>
@@ -290,7 +290,7 @@ function SeasonSum({ sheet }: { sheet: DaySheet }) {
     <section class="sheet" aria-labelledby="season-head">
       <h2 id="season-head">The season</h2>
       <p class="num">About <span class="money">{usd(s.expected_usd)}</span> to come, 8 in 10 between {usd(s.p10_usd)} and {usd(s.p90_usd)}; after hauling and machines, landlords’ shares included.</p>
-      {(s.cannot ?? []).map((c) => <Notice key={c} kind="caution" word="Cannot."><span>{c}</span></Notice>)}
+      {(s.cannot ?? []).length > 0 && <Notice kind="caution" word="What will not be met."><ul>{s.cannot!.map((c) => <li key={c}>{c}</li>)}</ul></Notice>}
       <More what="the rule, simpler rules, and what one more would earn">
         {s.plan_rule && <p>The plan: {s.plan_rule}.</p>}
         {s.gap_to_foresight_pct !== undefined && <p>Knowing every hour of weather to come could earn at most about {pct(s.gap_to_foresight_pct)} more.</p>}
