@@ -15,7 +15,7 @@ import (
 )
 
 var pages = []string{
-	"/", "/fields", "/fields/creek-80", "/outlets", "/loads", "/more", "/more/pencil", "/more/pencil/axle", "/more/outlook", "/more/waiting", "/more/sent", "/more/settings", "/more/about",
+	"/", "/fields", "/fields/creek-80", "/outlets", "/outlets/ossing/soybean", "/loads", "/more", "/more/books", "/more/pencil", "/more/pencil/axle", "/more/outlook", "/more/waiting", "/more/sent", "/more/settings", "/more/about",
 }
 
 // A violation is one rule of the audit that a page breaks.

@@ -210,3 +210,52 @@ func TestThePencilReckonsOnTheDevice(t *testing.T) {
 	p.visit("/more/pencil/grade")
 	p.until(`document.querySelector('h1').innerText === 'Official grade'`)
 }
+
+// The books open each figure to its tickets, and a landlord's hold his share alone.
+func TestTheBooksLeadBackToTickets(t *testing.T) {
+	for _, at := range []size{phone, desk} {
+		p := open(t, serve(t, "--demo"), at)
+		p.visit("/more/books")
+		p.says("What each field made")
+		p.is(`document.querySelector('#row-books--contract-oss-101').click() ?? true`)
+		p.says("10 tickets: 360,000 lb settled, 6,000.00 bu, net $59,245.46.")
+		everybody := p.text(`document.querySelectorAll('section[aria-labelledby=books-shares] li').length`)
+		p.fill("books-party", "orla")
+		p.until(`document.querySelectorAll('section[aria-labelledby=books-shares] li').length < ` + everybody)
+		p.until(`![...document.querySelectorAll('section[aria-labelledby=books-shares] .name')].some((n) => !n.innerText.startsWith('Orla'))`)
+	}
+}
+
+// A posted schedule is read back while it is typed, keeps what is wrong out of the book, and then settles by what was saved.
+func TestAScheduleIsTypedAndReadBack(t *testing.T) {
+	for _, at := range []size{phone, desk} {
+		p := open(t, serve(t, "--demo"), at)
+		p.visit("/outlets/ossing/soybean")
+		p.until(`document.getElementById('schedule-text').value.includes('[[moisture]]')`)
+		p.says("It settles.")
+		p.until(`document.querySelector('.chart svg').getAttribute('aria-label').includes('refused')`)
+		whole := p.text(`document.getElementById('schedule-text').value`)
+
+		p.fill("schedule-text", strings.Replace(whole, "over = 13.0", "over = thirteen", 1))
+		p.until(`document.getElementById('schedule-text-wrong')`)
+		p.press("Save schedule")
+		p.says("It is not saved")
+
+		p.fill("schedule-text", strings.Replace(whole, "1.25 %", "1.75 %", 1))
+		p.says("takes 1.75 % of price on net bu for each 0.5")
+		p.press("Save schedule")
+		p.until(`document.querySelector('h1').innerText === 'Outlets' && document.getElementById('office').dataset.unsent === '0'`)
+		p.until(`document.querySelector('section[aria-labelledby=outlet-ossing]').textContent.includes('takes 1.75 % of price')`)
+	}
+}
+
+// What a load nets is ranked at the moisture that is said, delivered.
+func TestALoadIsPricedEverywhere(t *testing.T) {
+	p := open(t, serve(t, "--demo"), phone)
+	p.visit("/outlets")
+	p.fill("thisload-field", "creek-80", "thisload-moisture", "142")
+	p.says("Moisture 142 is not possible")
+	p.fill("thisload-moisture", "14.2")
+	p.says("$8,484.55 Ossing Elevator contract oss-101") // what `threshday price --field creek-80 --moisture 14.2` prints
+	p.says("draws level at $10.1597 cash")
+}

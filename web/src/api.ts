@@ -43,7 +43,9 @@ export interface Machine {
   out_until?: string | null; service_due?: string | null;
 }
 
-export interface Schedule { crop: Crop; file: string; schedule: unknown; words: string[] | null; trouble: Trouble | null }
+/** What a gross bushel nets at each moisture, [moisture, dollars]; null: refused. */
+export interface PayCurve { price_usd: string; points: [string, string | null][] }
+export interface Schedule { crop: Crop; file: string; schedule: unknown; words: string[] | null; profile: string[] | null; curve: PayCurve | null; trouble: Trouble | null }
 
 export interface Outlet {
   id: string; name: string; miles: number | null; phone: string; note: string;
@@ -161,6 +163,51 @@ export interface Worth {
   plan: string;
   crops: { crop: Crop; moistures_pct: number[]; best?: (number | null)[] | null; ways: { to: string; name: string; contract?: string; posted_usd?: number | string | null; net_usd_per_bu: (number | null)[] }[] }[];
 }
+
+/** What a truckload nets at every offer that is open; a decimal that stands on paper is text. */
+export interface Offer {
+  number: number; id: string; kind: string; place: string; name: string; cash_usd_per_bu?: string; premium_usd_per_bu?: string; cash_usd_per_cwt?: string;
+  until: string | null; ends: string | null; wettest_pct: string | null; room_bu: string | null; miles: number; freight_usd_per_load: string; heard: string | null; stale: boolean; expected: boolean;
+}
+export interface Prices {
+  as_of: string; crop: Crop; field?: string; truck: string; load_lb: string; grade: Record<string, string>; offers: Offer[]; closed: string[] | null;
+  best: { from_pct: string; to_pct: string; offer: number | null }[] | null;
+  today: {
+    moisture_pct: string; best: number | null;
+    offers: { offer: number; net_usd: string | null; freight_usd: string | null; not_taken?: string; break_even_cash_usd: string | null; lead_pays_extra_miles: number | null }[];
+  } | null;
+  dry_sell_or_wait: { lot_bu: string; choices: { what: string; offer: number; moisture_pct: string; net_usd: string }[]; waiting_undone_by_loss_pct: number | null } | null;
+  assumed: Assumed[] | null; cautions: string[] | null;
+}
+/** A check of the books that found something. */
+export interface BooksCheck { rule: string; severity: 'error' | 'warning'; say: string; next?: string; where?: string }
+export interface Books {
+  farm: string; as_of: string; loads: number; example: boolean; head: Head; checks: BooksCheck[] | null; checks_more: number; cautions: string[] | null;
+  contracts?: {
+    id: string; outlet: string; party: string; crop: Crop; kind: string; until?: string | null; price_by?: string; promised_bu: string; filled_bu: string; left_bu: string;
+    closed: boolean; bought_out?: boolean; open: string[] | null; price_usd_per_bu: string | null; value_usd: string | null; net_usd: string | null; buy_out_usd: string | null;
+  }[] | null;
+  promises?: { party: string; crop: Crop; promised_bu: string; delivered_bu: string; in_bins_bu: string; counted_on_bu: string; short_bu: string }[] | null;
+  bins?: {
+    bin: string; crop: Crop; base_pct: string | null; opening_bu: string; in_bu: string; out_bu: string; now_bu: string;
+    life?: { not_known?: string; used_pct: number | null; load?: string; moisture_pct?: string; grain_f: number | null; days_left: number | null; over_300?: boolean };
+  }[] | null;
+  shares?: { party: string; place: string; crop: Crop; sold_bu: string; claim_bu: string; stored_bu: string; value_usd: string; checkoff_usd: string; charges_usd: string; net_usd: string; in_bin_bu: string }[] | null;
+  yields?: { field: string; crop: Crop; loads: number; dry_bu: string; base_pct: string; acres: number; whole: boolean; bu_per_acre: string | null; without_moisture: number }[] | null;
+  cheques?: { cheque: string; outlet: string; party: string; on: string; total_usd: string; lines: number }[] | null;
+  audit?: {
+    sheets: { outlet: string; ticket: string; verdict: string; ours_usd: string; difference_usd: string; explained_by: { rule: string; detail: string }[] | null; unexplained_usd: string; why?: string }[] | null;
+    counts: Record<string, number> | null; roundings_usd: string; real_usd: string; unexplained_usd: string;
+  } | null;
+  assumed?: Assumed[] | null;
+}
+export interface TrailTicket {
+  ticket: string; id: string; day: string; to: string; moisture_pct: string | null; net_lb: string; settle_lb: string;
+  sales: { party: string; contract?: string; bu: string; cash_usd: string | null; net_usd: string }[] | null;
+  settlement?: { lines: { lb: string; usd: string; say: string }[] | null }[] | null;
+}
+/** A figure of the books led back to its tickets. */
+export interface Trail { figure: string; loads: number; more: number; settle_lb: string; settled_bu: string; net_usd: string; tickets: TrailTicket[] }
 
 export interface Entry { seq: number; at: string; kind: string; id: string; of: string; review: boolean; by?: string; body?: string; say?: string }
 

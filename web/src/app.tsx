@@ -7,6 +7,7 @@ import { needsYou, send, type State, unsent, useSync } from './sync';
 import { useUpdate } from './update';
 import { age, clock, count } from './words';
 import { About } from './pages/about';
+import { BooksPage } from './pages/books';
 import { FieldPage } from './pages/field';
 import { Fields } from './pages/fields';
 import { LoadPage } from './pages/load';
@@ -15,6 +16,7 @@ import { MorePage } from './pages/more';
 import { OutlookDays } from './pages/outlook';
 import { Outlets } from './pages/outlets';
 import { PencilPage, Pencils } from './pages/pencil';
+import { SchedulePage } from './pages/schedule';
 import { Sent } from './pages/sent';
 import { Settings } from './pages/settings';
 import { Start } from './pages/start';
@@ -116,10 +118,12 @@ function FarmPage({ section, name, path, snapshot, sync }: { section: string; na
   switch (section) {
     case '': return <Today snapshot={snapshot} sync={sync} />;
     case 'fields': return name ? <FieldPage key={name} id={name} snapshot={snapshot} sync={sync} /> : <Fields snapshot={snapshot} />;
-    case 'outlets': return <Outlets snapshot={snapshot} sync={sync} />;
+    case 'outlets': if (name) return <SchedulePage outlet={name} crop={path.split('/')[3] ?? ''} snapshot={snapshot} />;
+      return <Outlets snapshot={snapshot} sync={sync} />;
     case 'loads': return name ? <LoadPage key={name} id={name} snapshot={snapshot} sync={sync} /> : <LoadsPage snapshot={snapshot} sync={sync} />;
     case 'more':
       if (name === 'outlook') return <OutlookDays snapshot={snapshot} sync={sync} />;
+      if (name === 'books') return <BooksPage snapshot={snapshot} />;
       if (name === 'waiting') return <WaitingPage snapshot={snapshot} sync={sync} />;
       if (!name) return <MorePage snapshot={snapshot} />;
   }

@@ -1,6 +1,6 @@
 // What the device holds: the last snapshot, outlooks by field, and every command a person saved.
 import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
-import type { Answer, Outlook, Snapshot, Worth } from './api';
+import type { Answer, Books, Outlook, Prices, Snapshot, Worth } from './api';
 
 /** A Command is what a person entered. It is made once, when it is saved, and never edited. */
 export interface Command {
@@ -79,7 +79,7 @@ export async function keepEpoch(epoch: number): Promise<void> { await (await db(
 export async function keepSynced(at: string): Promise<void> { await (await db()).put('device', at, 'synced'); }
 export async function lastSynced(): Promise<string | null> { return ((await (await db()).get('device', 'synced')) as string | undefined) ?? null; }
 
-interface Pages { '/api/snapshot': Snapshot; '/api/outlets': Worth; [outlook: `/api/fields/${string}/outlook`]: Outlook }
+interface Pages { '/api/snapshot': Snapshot; '/api/outlets': Worth; [outlook: `/api/fields/${string}/outlook`]: Outlook; [books: `/api/books${string}`]: Books; [prices: `/api/price?${string}`]: Prices }
 
 export async function keptPage<P extends keyof Pages>(path: P): Promise<{ etag: string; document: Pages[P] } | undefined> {
   return (await (await db()).get('pages', path)) as { etag: string; document: Pages[P] } | undefined;

@@ -1,6 +1,6 @@
 // The device and the office: what was saved here goes there once, what stands there is kept here.
 import { useEffect, useState } from 'preact/hooks';
-import { type Answer, call, type Head, type Job, NoServer, type Outlook, type Plan, type Snapshot, Told, type Worth } from './api';
+import { type Answer, type Books, call, type Head, type Job, NoServer, type Outlook, type Plan, type Prices, type Snapshot, Told, type Worth } from './api';
 import * as kept from './kept';
 import { who } from './settings';
 import { keep as keepProgram } from './wasm';
@@ -178,8 +178,8 @@ export async function pull(): Promise<void> {
 }
 
 /** useKept returns a document of the server, the kept copy first, then the newer one. */
-export function useKept<P extends '/api/outlets' | `/api/fields/${string}/outlook`>(path: P, version: string | undefined) {
-  type Doc = P extends '/api/outlets' ? Worth : Outlook;
+export function useKept<P extends '/api/outlets' | `/api/books${string}` | `/api/price?${string}` | `/api/fields/${string}/outlook`>(path: P, version: string | undefined) {
+  type Doc = P extends '/api/outlets' ? Worth : P extends `/api/books${string}` ? Books : P extends `/api/price?${string}` ? Prices : Outlook;
   const [got, set] = useState<{ document?: Doc; trouble?: Told['trouble']; away?: boolean }>({});
   useEffect(() => {
     let gone = false;

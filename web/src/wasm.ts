@@ -1,5 +1,5 @@
 // The program on the device: the same Go code as the server's, for sums with no network.
-import type { Statement, Trouble } from './api';
+import type { Crop, Statement, Trouble } from './api';
 
 export interface PencilFlag {
   /** "--temp"; an argument has no dashes. */
@@ -13,6 +13,9 @@ interface Program {
   pencil(name: string, ...args: string[]): string;
   pencils(): string;
   settle(schedule: string, ticket: string, price: string): string;
+  schedule(schedule: string, price: string, factor: string): string;
+  paste(text: string, crop: string): string;
+  examples(): string;
 }
 declare global {
   var threshday: Program | undefined;
@@ -66,4 +69,19 @@ export async function pencil<T>(name: string, args: string[]): Promise<Result<T>
 }
 export async function settle(schedule: unknown, ticket: unknown, price: string): Promise<Result<Statement>> {
   return JSON.parse((await program()).settle(JSON.stringify(schedule), JSON.stringify(ticket), price)) as Result<Statement>;
+}
+
+/** A schedule read back while it is typed; what keeps it from settling stands in errors. */
+export interface Draft {
+  crop: Crop; profile: string[] | null; rows: { say: string; factor: string }[] | null; curve: { reading: string; net_usd_per_gross_unit: string | null }[] | null;
+  warnings: Trouble[] | null; settles: boolean; errors: Trouble[]; schedule: unknown; toml: string;
+}
+export async function readSchedule(text: string, price: string): Promise<Result<Draft>> {
+  return JSON.parse((await program()).schedule(text, price, '')) as Result<Draft>;
+}
+export async function pasteSchedule(table: string, crop: string): Promise<Result<{ toml: string }>> {
+  return JSON.parse((await program()).paste(table, crop)) as Result<{ toml: string }>;
+}
+export async function exampleSchedules(): Promise<{ name: string; toml: string }[]> {
+  return (JSON.parse((await program()).examples()) as Result<{ name: string; toml: string }[]>).ok ?? [];
 }

@@ -7,6 +7,7 @@ export function MorePage({ snapshot }: { snapshot: Snapshot }) {
   const pages: [string, string, string, string?][] = [
     ['/more/pencil', 'Pencil', 'Sums of a dashboard and a pencil: shrink, break-even, trucks, axles, bins, losses.'],
     ...(snapshot.farm ? [
+      ['/more/books', 'Books', 'Contracts, yields, bins, shares and cheques, each figure led back to its tickets.'],
       ['/more/outlook', 'Outlook days', 'Your own forecast of the days to come, as high and low, rain and dew.', snapshot.outlook.length ? count(snapshot.outlook.length, 'day') : 'none'],
       ['/more/waiting', 'Waiting for a look', 'Entries that are doubtful, and what to do with each.', String(snapshot.waiting.length)],
     ] as [string, string, string, string?][] : []),

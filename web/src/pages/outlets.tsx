@@ -3,11 +3,12 @@ import { useState } from 'preact/hooks';
 import type { Bid, Outlet, Worth } from '../api';
 import type { FarmSnapshot } from '../app';
 import { ranges } from '../checks';
+import { Pays } from '../parts/chart';
 import { Entry, type Item } from '../parts/entry';
-import { Notice, Page, Scroll } from '../parts/ui';
+import { Box, Notice, Page, Scroll } from '../parts/ui';
 import { useUnits } from '../settings';
 import { type State, useKept } from '../sync';
-import { pct, printed, printedUsd } from '../units';
+import { pct, printed, printedUsd, usd } from '../units';
 import { age, capital, day, dayOf, left } from '../words';
 import { text } from './field';
 
@@ -23,6 +24,7 @@ export function Outlets({ snapshot, sync }: { snapshot: FarmSnapshot; sync: Stat
       <div class="actions"><button type="button" class="button primary" aria-expanded={adding} onClick={() => setAdding(!adding)}>Add bid</button></div>
       {adding && <div class="sheet"><h2>Add bid</h2><AddBid snapshot={snapshot} onDone={() => setAdding(false)} /></div>}
       {kept.length > 0 && <Notice><p><strong>Kept on this device, not yet in the office:</strong> {kept.map((k) => k.say).join('; ')}.</p></Notice>}
+      <ThisLoad snapshot={snapshot} today={today} />
       <section class="sheet" aria-labelledby="worth-head">
         <h2 id="worth-head">What a standing bushel is worth</h2>
         {worth.document ? <WorthTables worth={worth.document} /> : <p>{worth.trouble ? `${worth.trouble.say} ${worth.trouble.next ?? ''}` : worth.away ? 'The table is not on this device yet; it comes when the farm’s computer answers.' : 'Fetching the table…'}</p>}
@@ -75,11 +77,63 @@ function BreakEven({ crop: c }: { crop: Worth['crops'][number] }) {
   return <p>{start >= 0 ? `Dry, ${name(start)} pays most` : 'At the driest nobody takes it'}{turns.length ? `; ${turns.slice(0, 6).join('; ')}` : ', at every moisture'}.</p>;
 }
 
+/** ThisLoad ranks where a truckload nets most now, delivered. */
+function ThisLoad({ snapshot, today }: { snapshot: FarmSnapshot; today: string }) {
+  const [field, setField] = useState('');
+  const [typed, setTyped] = useState('');
+  const of = snapshot.fields.find((f) => f.id === field);
+  const planned = snapshot.plan?.sheet.fields.find((f) => f.field === field)?.moisture?.mean_pct;
+  const text = typed.trim().replace(/\s*%$/, '').replace(',', '.');
+  const wrong = text !== '' && !(/^\d{1,2}(\.\d{1,2})?$/.test(text) && Number(text) >= 5 && Number(text) <= 45) ? `Moisture ${typed} is not possible (5 to 45 % wet basis).` : '';
+  const moisture = wrong ? '' : text || (planned !== undefined ? planned.toFixed(1) : '');
+  return (
+    <section class="sheet" aria-labelledby="thisload-head">
+      <h2 id="thisload-head">What a truckload nets now</h2>
+      <div class="boxes">
+        <Box id="thisload-field" label="From field" value={field} onInput={setField} choices={[['', 'choose'], ...snapshot.fields.map((f) => [f.id, `${f.name}, ${f.crop}`] as [string, string])]} />
+        <Box id="thisload-moisture" label="Moisture" kind="decimal" unit="%" value={typed} onInput={setTyped} hint={planned !== undefined ? `left empty: ${pct(planned)}, the plan’s own figure` : 'as it will test at the scale'} {...(wrong ? { wrong } : {})} />
+      </div>
+      {of && moisture && <Ranked key={field + moisture} field={field} moisture={moisture} crop={of.crop} snapshot={snapshot} today={today} assumed={text === ''} />}
+      {of && !moisture && !wrong && <p class="second">Without a plan the moisture must be said.</p>}
+    </section>
+  );
+}
+
+function Ranked({ field, moisture, crop, snapshot, today, assumed }: { field: string; moisture: string; crop: Bid['crop']; snapshot: FarmSnapshot; today: string; assumed: boolean }) {
+  const got = useKept(`/api/price?field=${encodeURIComponent(field)}&moisture=${moisture}`, String(snapshot.head.seq));
+  const units = useUnits();
+  const d = got.document;
+  if (!d) return <p role="status">{got.trouble ? `${got.trouble.say} ${got.trouble.next ?? ''}` : got.away ? 'The sums come when the farm’s computer answers.' : 'Settling a load at every outlet…'}</p>;
+  const offers = (d.today?.offers ?? []).map((o) => ({ ...o, of: d.offers[o.offer - 1]! })).toSorted((a, b) => Number(b.net_usd ?? -1) - Number(a.net_usd ?? -1));
+  const best = Number(offers[0]?.net_usd ?? 0);
+  const ends = (o: (typeof offers)[number]) => (o.of.until ? left(o.of.until, today) : o.of.kind === 'bin' ? 'your own expectation' : o.of.kind === 'contract' ? '' : 'names no last day');
+  return (
+    <>
+      <p class="num">A {d.truck} with {printed(d.load_lb)} lb of {crop} at {moisture} %{assumed ? ' (the plan’s forecast)' : ''}; settled by each posted schedule, hauling taken off.</p>
+      <ul class="plainlist num">
+        {offers.map((o) => (
+          <li key={o.offer}>
+            <p><strong class="wide">{o.net_usd === null ? '–' : printedUsd(o.net_usd)}</strong> <strong>{o.of.name}</strong>{o.net_usd !== null && Number(o.net_usd) < best ? `, ${usd(best - Number(o.net_usd), 2)} less` : ''}<br />
+              <span class="second">{o.not_taken ?? [ends(o), `${units.distance(o.of.miles)}, ${printedUsd(o.freight_usd)} to haul`, o.of.room_bu ? `room for ${printed(o.of.room_bu)} bu` : '',
+                o.break_even_cash_usd && Number(o.net_usd) < best ? `draws level at ${printedUsd(o.break_even_cash_usd)} cash` : '', o.of.stale ? 'heard too long ago to haul on: ask again' : ''].filter(Boolean).join('; ')}</span></p>
+          </li>
+        ))}
+      </ul>
+      {(d.best ?? []).length > 0 && <p>By moisture: {d.best!.map((r) => `${r.from_pct} to ${r.to_pct} % ${r.offer === null ? 'nobody takes it' : d.offers[r.offer - 1]!.name}`).join('; ')}.</p>}
+      {(d.dry_sell_or_wait?.choices ?? []).length > 1 && <p>For {printed(d.dry_sell_or_wait!.lot_bu)} bu: {d.dry_sell_or_wait!.choices.map((c) => `${c.what} nets ${printedUsd(c.net_usd)}`).join('; ')}.</p>}
+      {(d.assumed ?? []).map((a) => <p key={a.what} class="second">Assumed: {a.what}: {a.value} ({a.from}).</p>)}
+      {(d.cautions ?? []).map((c) => <p key={c} class="second small">{c}</p>)}
+    </>
+  );
+}
+
 function OneOutlet({ outlet: o, snapshot, today }: { outlet: Outlet; snapshot: FarmSnapshot; today: string }) {
   const units = useUnits();
   const bids = snapshot.bids.filter((b) => b.outlet === o.id).toSorted((a, b) => a.crop.localeCompare(b.crop) || b.at.localeCompare(a.at));
   const contracts = snapshot.contracts.filter((c) => c.outlet === o.id);
   const premiums = snapshot.premiums.filter((p) => p.outlet === o.id);
+  const posted = (o.schedules ?? []).map((s) => s.crop);
+  const missing = [...new Set(bids.map((b) => b.crop).concat(contracts.map((c) => c.crop)))].filter((c) => !posted.includes(c));
   return (
     <section class="sheet" aria-labelledby={`outlet-${o.id}`}>
       <h2 id={`outlet-${o.id}`}>{o.name}</h2>
@@ -92,12 +146,15 @@ function OneOutlet({ outlet: o, snapshot, today }: { outlet: Outlet; snapshot: F
       </ul>
       {(o.schedules ?? []).map((s) => (
         <details key={s.crop}>
-          <summary>the schedule for {s.crop}, in words</summary>
+          <summary>the schedule for {s.crop}, in words and drawn</summary>
           {s.trouble ? <Notice kind="stop" word="Cannot be read."><span>{s.trouble.say} {s.trouble.next}</span></Notice> : <ul>{(s.words ?? []).map((w) => <li key={w}>{w}</li>)}</ul>}
+          {s.curve ? <Pays curve={s.curve} what={`${o.name}, ${s.crop}`} /> : !s.trouble && <p class="second">It is drawn once a bid stands.</p>}
+          {(s.profile ?? []).length > 0 && <p class="second">{s.profile!.join(' ')}</p>}
           <p class="second small">From {s.file}, as entered. The buyer’s own posted schedule decides.</p>
+          <p><a href={`/outlets/${encodeURIComponent(o.id)}/${s.crop}`}>Change this schedule</a></p>
         </details>
       ))}
-      {(o.schedules ?? []).length === 0 && <Notice kind="caution" word="No schedule."><span>Without the buyer’s posted schedule a load to here cannot be settled.</span></Notice>}
+      {missing.length > 0 && <Notice kind="caution" word="No schedule."><span>Without the buyer’s posted schedule a load to here cannot be settled. {missing.map((c) => <a key={c} class="gap" href={`/outlets/${encodeURIComponent(o.id)}/${c}`}>Enter it for {c}</a>)}</span></Notice>}
     </section>
   );
 }

@@ -1,5 +1,5 @@
 // Pictures drawn in ink: hatching for what is uncertain, dashes for limits, open circles for what was measured.
-import type { Outlook } from '../api';
+import type { Outlook, PayCurve } from '../api';
 import { clock, day, dayOf } from '../words';
 import { pct } from '../units';
 import { More, Scroll, useMedia } from './ui';
@@ -117,6 +117,44 @@ export function Curve({ points, label, sentence, format }: { points: { x: number
         {points.map((p) => <g key={p.x}><circle class="reading" cx={x(p.x)} cy={y(p.y)} r={5} />{(!narrow || p.x % 2 === 1 || p.x === 0) && <text x={x(p.x)} y={f.height - 18} text-anchor="middle" class="soft">{p.label}</text>}</g>)}
       </svg>
       <figcaption>{label}</figcaption>
+    </figure>
+  );
+}
+
+/** Pays is what a posted schedule pays for a gross bushel along the moistures: steps as they are posted, and where it turns a load away. */
+export function Pays({ curve, what }: { curve: PayCurve; what: string }) {
+  const narrow = useMedia('(max-width: 44rem)');
+  const f = { ...frame(narrow), height: narrow ? 240 : 260, right: narrow ? 16 : 40 };
+  const points = curve.points.map(([m, usd]) => ({ m: Number(m), usd: usd === null ? null : Number(usd) }));
+  const paid = points.filter((p): p is { m: number; usd: number } => p.usd !== null);
+  const [first, last] = [points[0], points.at(-1)];
+  if (!first || !last || paid.length < 2) return null;
+  const top = Math.max(Number(curve.price_usd), ...paid.map((p) => p.usd));
+  const low = Math.min(...paid.map((p) => p.usd));
+  const pad = Math.max((top - low) * 0.12, 0.02);
+  const x = (m: number) => f.left + 14 + ((m - first.m) / (last.m - first.m)) * (f.width - f.left - f.right - 14);
+  const y = (v: number) => f.top + ((top + pad - v) / (top - low + 2 * pad)) * (f.height - f.top - f.foot);
+  const end = paid.at(-1)!;
+  const refused = points.some((p) => p.usd === null);
+  const base = f.height - f.foot;
+  const ticks = [0.05, 0.1, 0.2, 0.25, 0.5, 1, 2, 5].map((s) => ({ s, n: (top - low + 2 * pad) / s })).find(({ n }) => n <= 6)?.s ?? 10;
+  const marks: number[] = [];
+  for (let v = Math.ceil((low - pad) / ticks) * ticks; v <= top + pad; v += ticks) marks.push(v);
+  // Steps: a tenth of a point pays the same until the next one.
+  const path = paid.map((p, i) => `${i ? `H${x(p.m).toFixed(1)}V${y(p.usd).toFixed(1)}` : `M${x(p.m).toFixed(1)},${y(p.usd).toFixed(1)}`}`).join('');
+  const free = paid.filter((p) => p.usd === paid[0]!.usd).at(-1)!;
+  const sentence = `${what}: a gross bushel pays $${paid[0]!.usd.toFixed(2)} up to ${free.m} %, $${end.usd.toFixed(2)} at ${end.m} %${refused ? ', and nothing over that: refused' : ''}.`;
+  return (
+    <figure class="chart">
+      <svg viewBox={`0 0 ${f.width} ${f.height}`} role="img" aria-label={sentence}>
+        <defs><Hatch id="refused" gap={6} weight={1} /></defs>
+        {marks.map((v) => <g key={v}><line class="axis" x1={f.left + 14} x2={f.width - f.right} y1={y(v)} y2={y(v)} stroke-opacity="0.35" /><text x={f.left + 8} y={y(v) + 5} text-anchor="end">{`$${v.toFixed(2)}`}</text></g>)}
+        {refused && <><rect x={x(end.m)} y={f.top} width={f.width - f.right - x(end.m)} height={base - f.top} fill="url(#refused)" /><text x={x(end.m) + 6} y={f.top + 16} font-weight="700">refused</text></>}
+        <path class="line" d={path} />
+        <line class="axis" x1={f.left + 14} x2={f.width - f.right} y1={base} y2={base} />
+        {niceTicks(first.m, last.m, narrow ? 5 : 9).map((m) => <text key={m} x={x(m)} y={base + 22} text-anchor="middle" class="soft">{m} %</text>)}
+      </svg>
+      <figcaption>Dollars for a bushel as it comes over the scale, by its moisture, at {`$${curve.price_usd}`}; everything else as if within the buyer’s limits.</figcaption>
     </figure>
   );
 }
