@@ -383,6 +383,14 @@ func TestPricesAndBooksAreAnswered(t *testing.T) {
 	if len(price.Offers) != 1 || price.Offers[0].Place != "ossing-elevator" || len(price.Table) == 0 || price.Today == nil || price.Today.Best == nil {
 		t.Errorf("%+v", price)
 	}
+	if ends := price.Offers[0].Ends; ends == nil || *ends != "2031-10-31T19:00:00-05:00" {
+		t.Errorf("a bid until Friday 31 October ends when the outlet closes that day: %v", ends)
+	}
+	s.hand(2, "bid", `{"outlet":"ossing-elevator","crop":"soybean","cash":"$9.90","until":"2031-09-21"}`)
+	sunday := doc[struct{ Offers []struct{ Ends *string } }](t, s.ask("GET", "/api/price?field=creek-80", ""), 200)
+	if ends := sunday.Offers[0].Ends; ends == nil || *ends != "2031-09-20T17:00:00-05:00" {
+		t.Errorf("a bid until a Sunday on which the outlet is closed ends on the Saturday: %v", ends)
+	}
 	s.ask("GET", "/api/price?field=nowhere", "").refused(t, 404, "field.unknown")
 	s.ask("GET", "/api/price?moisture=142", "").refused(t, 400, "question.moisture")
 	s.ask("GET", "/api/books?view=everything", "").refused(t, 400, "question.view")
