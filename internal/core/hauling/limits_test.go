@@ -4,7 +4,10 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"threshday/internal/core/capacity"
+	"threshday/internal/core/units"
 	"threshday/internal/core/weather"
 	"threshday/test/published"
 )
@@ -100,5 +103,34 @@ func TestThePitServesAsTheSteadyQueuesDo(t *testing.T) {
 			waited += q.serve(now, hold) - now
 		}
 		r.Check("wait_min", waited/trucks)
+	})
+}
+
+func TestNoLongDayBeatsTheLeastLinkOfItsChain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		const hours, payload, miles = 60.0, 900.0, 12.0
+		field := rapid.Float64Range(300, 6000).Draw(t, "field")
+		trucks, pits := rapid.IntRange(1, 6).Draw(t, "trucks"), rapid.IntRange(1, 2).Draw(t, "pits")
+		trip := capacity.Trip{Distance: miles * units.Mile, Loaded: 45 * units.MilePerHour, Empty: 50 * units.MilePerHour, LoadMin: 10, ScaleMin: 5, DumpMin: rapid.Float64Range(4, 20).Draw(t, "dump"), TicketMin: 3}
+		d := steady(field, hours, trucks, payload, miles, 45, 50)
+		d.Work.SpotMin = trip.LoadMin
+		s := &d.Sites[0]
+		s.Pits, s.ScaleMin, s.DumpMin, s.TicketMin = pits, trip.ScaleMin, trip.DumpMin, trip.TicketMin
+		brought := 0.0
+		for _, l := range guarded(t, NewRunner(d), Usual{}).Loads {
+			if !l.Night && l.Dumped <= 60*hours {
+				brought += l.Bu
+			}
+		}
+		least := capacity.Bottleneck(
+			capacity.Link{Name: "field", BuPerHour: field},
+			capacity.Link{Name: "trucks", BuPerHour: float64(trucks) * 60 * payload / trip.CycleMin()},
+			capacity.Link{Name: "pits", BuPerHour: float64(pits) * 60 * payload / trip.DumpMin},
+		)
+		// The first and the last round of each truck are not whole ones.
+		slack := payload * float64(trucks+pits)
+		if most := least.BuPerHour * hours; brought > most+slack || brought < most-2*slack-most*0.02 {
+			t.Fatalf("%.0f bu in %.0f hours, the %s passes %.0f", brought, hours, least.Name, most)
+		}
 	})
 }
