@@ -129,6 +129,9 @@ func (a *App) terms(files fs.FS, s *farm.Season) (map[worth.TermsKey]*settlement
 	for _, o := range s.Outlets {
 		for kind, name := range o.Schedules {
 			schedule, err := a.Schedule(files, name)
+			if errors.Is(err, fs.ErrNotExist) {
+				return nil, noSchedule(o.ID, kind, name)
+			}
 			if err != nil {
 				return nil, fmt.Errorf("outlet %q, schedule for %s: %w", o.ID, kind, err)
 			}
