@@ -151,10 +151,15 @@ func (a *App) AddLoad(ctx context.Context, data string, l journal.Load, sign Sig
 	return e, l, err
 }
 
-// cropOf returns the one crop that fields grow.
+// cropOf returns the one crop that fields grow, or an own bin is for.
 func cropOf(s *farm.Season, from []journal.Part) (crop.Kind, error) {
 	kind := crop.Unknown
 	for _, p := range from {
+		for _, b := range s.Bins {
+			if b.ID == p.Field && kind == crop.Unknown {
+				kind = b.Crop
+			}
+		}
 		for _, f := range s.Fields {
 			if f.ID == p.Field && kind != crop.Unknown && f.Crop != kind {
 				return 0, &problem.InputError{Rule: "load.crops", Label: "crop", Want: fmt.Sprintf("said, for the fields grow %s and %s", kind, f.Crop)}

@@ -59,9 +59,10 @@ func (a *App) OwnerOf(ctx context.Context, data string) (string, error) {
 	return ownerOf(st.file.Season), nil
 }
 
-// PapersRequest names files of papers to put into a data file.
+// PapersRequest names files of tickets and papers to put into a data file.
 type PapersRequest struct {
 	Data    string
+	Loads   string // path of a CSV file of tickets; empty: none
 	Cheques string // path of a CSV file; empty: none
 	Sheets  string // path of a JSON file; empty: none
 	By      string
@@ -69,10 +70,11 @@ type PapersRequest struct {
 
 // ImportedPapers says what became of them.
 type ImportedPapers struct {
-	Data            string
-	Cheques, Sheets int // that are in the book now and were not before
-	Again           int // that were in the book already
-	Findings        []problem.Finding
+	Data                   string
+	Loads, Cheques, Sheets int // that are in the book now and were not before
+	Again                  int // that were in the book already
+	Waiting                int // of the new ones, that wait for a person: they look like others
+	Findings               []problem.Finding
 }
 
 // A paper to put in, and where it stands in its file.
@@ -82,7 +84,7 @@ type paper struct {
 	where   problem.Place
 }
 
-// ImportPapers puts cheques and sheets into the book, all or none. A paper that is there already, and says the same, counts once.
+// ImportPapers puts tickets, cheques and sheets into the book, all or none. What is there already, and says the same, counts once.
 func (a *App) ImportPapers(ctx context.Context, r PapersRequest) (*ImportedPapers, error) {
 	b, err := a.book(ctx, r.Data, write)
 	if err != nil {
@@ -97,26 +99,17 @@ func (a *App) ImportPapers(ctx context.Context, r PapersRequest) (*ImportedPaper
 	if err != nil {
 		return nil, err
 	}
-	there, err := b.papers(ctx)
-	if err != nil {
-		return nil, err
+	if r.Loads != "" {
+		loads, err := a.ticketsOf(r.Loads, st)
+		if err != nil {
+			return nil, err
+		}
+		all = append(loads, all...)
 	}
 	out := &ImportedPapers{Data: b.Path}
-	var events []journal.Event
-	var from []paper
-	for _, p := range all {
-		if bytes.Equal(there[journal.PaperKey(p.subject, p.body)], p.body) {
-			out.Again++
-			continue
-		}
-		if p.subject == journal.ChequeSubject {
-			out.Cheques++
-		} else {
-			out.Sheets++
-		}
-		ev := a.eventOf(b, st, event{journal.Of(p.subject, journal.Recorded), p.body, Signed{By: r.By}, calendar.Day{}})
-		ev.Origin = journal.Import
-		events, from = append(events, ev), append(from, p)
+	events, from, err := a.eventsOf(ctx, b, st, r.By, all, out)
+	if err != nil {
+		return nil, err
 	}
 	answers, err := b.store.AppendAll(ctx, events)
 	if err != nil {
@@ -124,6 +117,9 @@ func (a *App) ImportPapers(ctx context.Context, r PapersRequest) (*ImportedPaper
 	}
 	var bad problem.InputErrors
 	for i, answer := range answers {
+		if answer.Status == journal.Review {
+			out.Waiting++
+		}
 		for _, f := range answer.Problems {
 			f.Where = from[i].where
 			if answer.Status == journal.Refused && f.Severity == problem.Error {

@@ -10,6 +10,7 @@ import (
 
 type importCmd struct {
 	Season  string   `arg:"" optional:"" help:"Your season file; left out, only the papers named."`
+	Loads   filename `placeholder:"loads.csv" help:"Tickets from a CSV file; docs/reference/loads.md describes it."`
 	Cheques filename `placeholder:"cheques.csv" help:"Cheques from a CSV file; docs/reference/loads.md describes it."`
 	Sheets  filename `placeholder:"sheets.json" help:"Buyers' settlement sheets from a JSON list; docs/reference/loads.md describes it."`
 	By      string   `placeholder:"Ada" help:"Who puts it in."`
@@ -21,8 +22,8 @@ func (importCmd) Explain() string {
 	return "Puts a season file into the data file, whole or not at all, and makes the data file where there is none. Import it again after changing it: " +
 		"the new text is the season from then on, the old one stays in the history; the same text twice counts once. What was entered one by one with add " +
 		"stays and is put into the season; a line with the id of an entry is that entry, and what the book says of it stands.\n\n" +
-		"--cheques and --sheets put buyers' papers in, all of both files or none. A paper that is there already and says the same counts once; one that says " +
-		"something else is refused with the id of the one to correct."
+		"--loads, --cheques and --sheets put tickets and buyers' papers in, all of the files or none. A ticket or paper that is there already and says the same counts once; a paper that says " +
+		"something else is refused with the id of the one to correct, and a ticket that looks like another waits for a person."
 }
 
 type importJSON struct {
@@ -37,21 +38,23 @@ func (importCmd) Answer() any { return importJSON{} }
 
 type papersJSON struct {
 	Data     string      `json:"data"`
+	Loads    int         `json:"loads"`
 	Cheques  int         `json:"cheques"`
 	Sheets   int         `json:"sheets"`
-	Again    int         `json:"again"` // were in the book already
+	Again    int         `json:"again"`   // were in the book already
+	Waiting  int         `json:"waiting"` // of the new ones: they look like others
 	Findings []complaint `json:"findings"`
 }
 
 // Run puts the files in.
 func (c importCmd) Run(s *session) error {
-	switch papers := c.Cheques != "" || c.Sheets != ""; {
+	switch papers := c.Loads != "" || c.Cheques != "" || c.Sheets != ""; {
 	case papers && c.Season != "":
-		return refuse("flag.together", "--cheques", "A season file and papers are both given.", "Put the season in first, then its papers.")
+		return refuse("flag.together", "SEASON", "A season file is given beside tickets or papers.", "Put the season in first, then what belongs to it.")
 	case papers:
 		return c.papers(s)
 	case c.Season == "":
-		return need(false, "SEASON", "your season file, or --cheques or --sheets with a file of papers")
+		return need(false, "SEASON", "your season file, or a file with --loads, --cheques or --sheets")
 	}
 	im, err := s.App.Import(s.ctx, c.Season, c.data(), tidy(c.By))
 	if err != nil {
@@ -79,26 +82,29 @@ func (c importCmd) Run(s *session) error {
 
 // papers puts cheques and sheets in.
 func (c importCmd) papers(s *session) error {
-	im, err := s.App.ImportPapers(s.ctx, app.PapersRequest{Data: c.data(), Cheques: string(c.Cheques), Sheets: string(c.Sheets), By: tidy(c.By)})
+	im, err := s.App.ImportPapers(s.ctx, app.PapersRequest{Data: c.data(), Loads: string(c.Loads), Cheques: string(c.Cheques), Sheets: string(c.Sheets), By: tidy(c.By)})
 	if err != nil {
 		return err
 	}
 	if s.json {
-		out := papersJSON{im.Data, im.Cheques, im.Sheets, im.Again, []complaint{}}
+		out := papersJSON{im.Data, im.Loads, im.Cheques, im.Sheets, im.Again, im.Waiting, []complaint{}}
 		for _, f := range im.Findings {
 			out.Findings = append(out.Findings, ofFinding(f))
 		}
 		return s.print(out)
 	}
 	p := s.printer()
-	text := plural(int64(im.Cheques), "cheque") + " and " + plural(int64(im.Sheets), "settlement sheet")
+	text := plural(int64(im.Loads), "load") + ", " + plural(int64(im.Cheques), "cheque") + " and " + plural(int64(im.Sheets), "settlement sheet")
 	if im.Again > 0 {
-		text += "; " + plural(int64(im.Again), "paper") + " there already"
+		text += fmt.Sprintf("; there already: %d", im.Again)
+	}
+	if im.Waiting > 0 {
+		text += fmt.Sprintf("; %d of them wait for a person: threshday waiting lists them", im.Waiting)
 	}
 	p.hung("", p.bold("In the book: ")+text)
 	p.section("Data", []string{im.Data})
 	p.section("Look at", lookAt(im.Findings))
-	p.section("Next", []string{"threshday books --view cheques --data " + c.data(), "threshday books --view audit --data " + c.data()})
+	p.section("Next", []string{"threshday books --data " + c.data()})
 	return p.Flush()
 }
 

@@ -304,3 +304,16 @@ func FuzzReadAnyBody(f *testing.F) {
 		}
 	})
 }
+
+// Grain is hauled out of own bins too, and a bin is then what a load came from.
+func TestALoadMayComeOutOfAnOwnBin(t *testing.T) {
+	names := []journal.Name{{Kind: "outlet", ID: "river"}, {Kind: "bin", ID: "north"}, {Kind: "field", ID: "west"}}
+	for from, rules := range map[string]int{"north": 0, "west": 0, "river": 1} {
+		l := goodLoad()
+		l.Outlet, l.Truck, l.Contract, l.From = "river", "", "", []journal.Part{{Field: from, Share: 1}}
+		found := journal.CheckNames(journal.Event{Kind: "load.recorded", Body: journal.LoadBody(l)}, names)
+		if len(found) != rules {
+			t.Errorf("out of %s: %+v", from, found)
+		}
+	}
+}

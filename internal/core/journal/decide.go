@@ -112,7 +112,7 @@ func CheckNames(e Event, names []Name) []problem.Finding {
 		l, _ := ReadLoad(body)
 		c.known("Outlet", l.Outlet, "outlet", "bin")
 		for _, p := range l.From {
-			c.known("Field", p.Field, "field")
+			c.known("Field", p.Field, "field", "bin") // grain out of an own bin comes from the bin
 		}
 		c.known("Truck", l.Truck, "truck")
 		if n, ok := c.known("Contract", l.Contract, "contract"); ok && n.Crop != "" && n.Crop != l.Crop.String() {
