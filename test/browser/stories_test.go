@@ -19,6 +19,7 @@ func TestMorningOnThePhone(t *testing.T) {
 	p.until(`document.querySelectorAll('.rows > li').length === 14`)
 	p.says("Cut or wait")
 	p.says("Orders by machine")
+	p.says("Loads by truck")
 	p.says("Mind today")
 
 	// A row opens in place, and closes again.

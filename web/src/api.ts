@@ -115,6 +115,11 @@ export interface Order {
   loads?: { to: string; contract?: string; bushels: number; net_usd_per_bu?: number }[] | null;
   entrance?: string; why: string;
 }
+export interface TruckLoad {
+  number: number; truck: string; truck_name: string; field: string; field_name: string; to: string; to_name: string; contract?: string; bushels: number; pounds: number; overnight: boolean;
+  leaves?: string; leaves_p10?: string; leaves_p90?: string; at_scale?: string; at_scale_p10?: string; at_scale_p90?: string; back?: string; entrance?: string; road?: string; tell_the_scale?: string;
+}
+export interface Hauling { loads: TruckLoad[] | null; say: string[] | null; draws: number }
 export interface Window { day: string; odds_open: number; opens_h?: number; opens_p10_h?: number; opens_p90_h?: number; closes_h?: number; closes_p10_h?: number; closes_p90_h?: number }
 export interface Season {
   expected_usd: number; p10_usd: number; p90_usd: number; se_usd?: number; gap_to_foresight_pct?: number; plan_rule?: string;
@@ -124,7 +129,7 @@ export interface Season {
 export interface Assumed { what: string; value: string; from: string }
 export interface DaySheet {
   as_of: string; farm: string; seed: number; members: number; weather: string; window?: Window;
-  fields: Advice[]; orders?: Order[] | null; season?: Season;
+  fields: Advice[]; orders?: Order[] | null; hauling?: Hauling | null; season?: Season;
   assumed?: Assumed[] | null; not_used?: string[] | null; stale?: string[] | null; cautions?: string[] | null;
 }
 

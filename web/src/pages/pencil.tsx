@@ -88,7 +88,6 @@ function Sum({ it }: { it: Pencil }) {
     <form onSubmit={work} noValidate>
       {needed.length > 0 && <div class="boxes">{needed.map(box)}</div>}
       {rest.length > 0 && (needed.length > 0 ? <details open={open || undefined}><summary>what may be said besides</summary><div class="boxes">{rest.map(box)}</div></details> : <div class="boxes">{rest.map(box)}</div>)}
-      {it.examples.length > 0 && <p class="second small">For one: {it.examples[0]!.replace(/^pencil \S+ /, '')}</p>}
       <div class="actions"><button class="button primary">Work it out</button></div>
       <div role="status" id="sum">
         {unplaced.map((t) => <Notice key={t.say} kind="stop" word="No answer."><span>{t.say} {t.next}</span></Notice>)}

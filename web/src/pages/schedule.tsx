@@ -35,6 +35,7 @@ function Editor({ outlet, name, crop, posted, price }: { outlet: string; name: s
   const [got, set] = useState<Reading>(null);
   const [away, setAway] = useState(false);
   const [said, setSaid] = useState('');
+  const [emptied, setEmptied] = useState(false);
   const text = values['text'] ?? '';
 
   // An empty editor begins with what stands.
@@ -74,14 +75,14 @@ function Editor({ outlet, name, crop, posted, price }: { outlet: string; name: s
         <section aria-labelledby="readback" aria-live="polite">
           <h2 id="readback">Read back</h2>
           {away && <p>What reads it back is not on this device yet. Open this page once while the farm’s computer answers.</p>}
-          {!away && !text.trim() && <p class="second">Nothing is typed yet.</p>}
+          {!away && !text.trim() && <p class="second" role="status">{posted && !emptied ? 'Reading the schedule that stands…' : 'Nothing is typed yet.'}</p>}
           {otherCrop && <Notice kind="stop" word="Another crop."><span>This schedule is for {draft.crop}, and the page for {crop}.</span></Notice>}
           {draft && <ReadBack draft={draft} price={values['price'] ?? ''} name={name} />}
           {!draft && errors.length > 0 && <p class="second">It reads itself back once the text above can be read.</p>}
         </section>
       </div>
       {said && <Notice kind="stop" word="No." live><span>{said}</span></Notice>}
-      <div class="actions"><button class="button primary">Save schedule</button>{text && <button type="button" class="button" onClick={() => change({ text: '' })}>Empty the box</button>}</div>
+      <div class="actions"><button class="button primary">Save schedule</button>{text && <button type="button" class="button" onClick={() => { setEmptied(true); change({ text: '' }); }}>Empty the box</button>}</div>
     </form>
   );
 }

@@ -1,6 +1,6 @@
 // The day sheet: the morning's answer for all fields, most dollars at stake first.
 import { useEffect, useState } from 'preact/hooks';
-import type { Advice, Changed, Choice, DaySheet, Order, Window } from '../api';
+import type { Advice, Changed, Choice, DaySheet, Hauling, Order, TruckLoad, Window } from '../api';
 import type { FarmSnapshot } from '../app';
 import { More, Notice, Page, RowOpener, Scroll, useMedia } from '../parts/ui';
 import { dismiss, dismissed, useUnits } from '../settings';
@@ -121,6 +121,7 @@ function Sheet({ snapshot, sheet, today }: { snapshot: FarmSnapshot; sheet: DayS
         )}
       </div>
       <Orders snapshot={snapshot} sheet={sheet} />
+      {sheet.hauling && <LoadsOfDay hauling={sheet.hauling} snapshot={snapshot} />}
       {snapshot.changed && <ChangedSince changed={snapshot.changed} snapshot={snapshot} />}
       <SeasonSum sheet={sheet} />
       <Foot sheet={sheet} today={today} snapshot={snapshot} />
@@ -256,6 +257,37 @@ function OneOrder({ order: o, snapshot }: { order: Order; snapshot: FarmSnapshot
       <p class="num"><strong>{clock(o.from, snapshot.farm.zone)} to {clock(o.to, snapshot.farm.zone)} · {field?.name ?? o.field}</strong><br />{units.area(o.acres)}, {units.grain(o.bushels, crop)}. {o.entrance && <>In by {o.entrance.replace(/\.$/, '')}.</>}</p>
       <ul>{[...ways].map(([to, w]) => <li key={to}>{count(w.loads, 'load')} ({units.grain(w.bushels, crop)}) to {to}{w.price !== undefined && crop ? `, ${units.price(w.price, crop)} net a wet ${units.priceUnit(crop) === 't' ? 'tonne' : 'bushel'}` : ''}</li>)}</ul>
       <p class="second">{o.why}</p>
+    </li>
+  );
+}
+
+/** LoadsOfDay is each truck's loads with their times, and where the day stalls. */
+function LoadsOfDay({ hauling, snapshot }: { hauling: Hauling; snapshot: FarmSnapshot }) {
+  const loads = hauling.loads ?? [];
+  if (loads.length === 0) return null;
+  return (
+    <section class="sheet" aria-labelledby="hauling-head">
+      <h2 id="hauling-head">Loads by truck</h2>
+      {(hauling.say ?? []).map((s) => <p key={s}>{s}</p>)}
+      {[...new Set(loads.map((l) => l.truck_name))].map((truck) => {
+        const its = loads.filter((l) => l.truck_name === truck);
+        return <More key={truck} what={`${truck}, ${count(its.length, 'load')}`}><ol class="plain">{its.map((l) => <OneLoad key={l.number} load={l} snapshot={snapshot} />)}</ol></More>;
+      })}
+      <p class="second small">Times are the middle of {count(hauling.draws, 'draw')} of the waiting at each scale; 8 in 10 lie in the brackets. Legal weight is the state’s to say: the scale decides, not the list.</p>
+    </section>
+  );
+}
+
+function OneLoad({ load: l, snapshot }: { load: TruckLoad; snapshot: FarmSnapshot }) {
+  const units = useUnits();
+  const zone = snapshot.farm.zone;
+  const crop = snapshot.fields.find((f) => f.id === l.field)?.crop ?? '';
+  const band = (a?: string, b?: string) => (a && b && a !== b ? ` (${clock(a, zone)} to ${clock(b, zone)})` : '');
+  return (
+    <li value={l.number}>
+      <p class="num"><strong>{l.leaves ? `${clock(l.leaves, zone)} ` : ''}{l.field_name} to {l.to_name}{l.contract && !l.to_name.includes(l.contract) ? `, contract ${l.contract}` : ''}</strong>, {units.grain(l.bushels, crop)}<br />
+        {l.overnight ? 'Stays on the truck overnight.' : <>Leaves{l.leaves ? ` about ${clock(l.leaves, zone)}${band(l.leaves_p10, l.leaves_p90)}` : ''}{l.at_scale ? `, at the scale about ${clock(l.at_scale, zone)}${band(l.at_scale_p10, l.at_scale_p90)}` : ''}{l.back ? `, back about ${clock(l.back, zone)}` : ''}.</>}
+        {l.entrance && <> In by {l.entrance.replace(/\.$/, '')}.</>}{l.road && <> {l.road}</>}{l.tell_the_scale && <> At the scale: {l.tell_the_scale}</>}</p>
     </li>
   );
 }
