@@ -61,6 +61,15 @@ func BenchmarkAppend(b *testing.B) {
 	}
 }
 
+// BenchmarkSameTicket enters loads that all say the same ticket, as a file does whose numbers were lost: each is looked at beside
+// all before it, and settles none of them anew.
+func BenchmarkSameTicket(b *testing.B) {
+	s := open(b, filepath.Join(b.TempDir(), "book.db"), options())
+	for n := 1; b.Loop(); n++ {
+		put(b, s, load(n, func(l *journal.Load) { l.Ticket = "n/a" }))
+	}
+}
+
 func report(b *testing.B, waits []time.Duration) {
 	slices.Sort(waits)
 	at := func(share float64) float64 {
