@@ -118,10 +118,7 @@ func (p *pricer) outletOffers(o *farm.Outlet) {
 	miles, freight, near := p.freight(o.ID, o.Miles, trip)
 	add := func(po PriceOffer, prices settlement.Prices) {
 		po.Place, po.Miles, po.Freight, po.Cash, po.Premium = o.ID, miles, freight.Of(p.sheet.Load.Net(), 0), prices.Cash, prices.Premium
-		out := market.Outlet{Terms: terms, Prices: prices, Freight: freight}
-		if po.Kind == "premium" {
-			out.Wettest = po.Wettest
-		}
+		out := market.Outlet{Terms: terms, Prices: prices, Freight: freight, Wettest: po.Wettest}
 		switch standing := market.StandingOn(p.day(), po.From, po.Until); {
 		case standing == market.NotYet:
 			p.close("%s begins on %s", po.Name, po.From)
@@ -141,23 +138,53 @@ func (p *pricer) outletOffers(o *farm.Outlet) {
 			p.sheet.Offers = append(p.sheet.Offers, po)
 		}
 	}
-	for _, b := range p.season.Bids {
-		if b.Outlet == o.ID && b.Crop == p.sheet.Crop {
-			p.bidOffers(o, name, b, add)
+	for _, posted := range market.PostedAt(p.season, o.ID) {
+		if one, ok := p.posted(o, name, posted); ok {
+			add(one, posted.Prices)
 		}
 	}
-	for _, c := range p.season.Contracts {
-		if c.Outlet != o.ID || c.Crop != p.sheet.Crop || c.Bu <= c.AppliedBu {
-			continue
-		}
-		price, ok := market.CashOf(c.Price, c.Futures, c.Basis)
-		if !ok {
+}
+
+// posted returns a price of an outlet as an offer of the sheet; false: it is of another crop, or closed, with the reason said.
+func (p *pricer) posted(o *farm.Outlet, name string, posted market.Posted) (PriceOffer, bool) {
+	one := PriceOffer{ID: o.ID, Kind: "bid", Name: name, From: posted.From, Until: posted.Until, Wettest: posted.Wettest}
+	if c := posted.Contract; c != nil {
+		left := c.Left()
+		one.ID, one.Kind, one.Name, one.Room = c.ID, "contract", name+" contract "+c.ID, &left
+		switch {
+		case c.Crop != p.sheet.Crop:
+			return one, false
+		case posted.State == market.AtToday:
+			p.close("contract %s: part of its price is still open; at today's bid it would be $%s", c.ID, posted.Prices.Cash.Fixed())
+			return one, false
+		case posted.State == market.Unknown:
 			p.close("contract %s: part of its price is still open", c.ID)
-			continue
+			return one, false
 		}
-		left, until := c.Bu-c.AppliedBu, c.Until
-		add(PriceOffer{ID: c.ID, Kind: "contract", Name: name + " contract " + c.ID, From: c.From, Until: &until, Room: &left}, settlement.Prices{Cash: price, Futures: c.Futures})
+		return one, true
 	}
+	b := posted.Bid
+	one.Heard, one.Fresh = b.Taken, market.FreshnessOf(b.Taken.In(p.zone), p.now)
+	switch pr := posted.Premium; {
+	case b.Crop != p.sheet.Crop:
+		return one, false
+	case posted.State == market.Unknown:
+		p.close("%s: its bid has no complete price", name)
+		return one, false
+	case pr != nil:
+		if market.StandingOn(p.day(), b.From, b.Until) != market.Current {
+			return one, false
+		}
+		one.Kind, one.Name = "premium", name+" premium"
+		if pr.ID != "" {
+			one.ID = pr.ID
+		}
+		if pr.CapBu != nil {
+			room := trade.Bushels(*pr.CapBu*1000 + 0.5)
+			one.Room = &room
+		}
+	}
+	return one, true
 }
 
 // lastHour returns when the outlet closes on the last day until which something stands: on the last one before it that it is open
@@ -177,33 +204,6 @@ func (p *pricer) lastHour(o *farm.Outlet, until calendar.Day) *time.Time {
 }
 
 const daysOfWeek = 7
-
-// bidOffers adds a bid, and each premium on it.
-func (p *pricer) bidOffers(o *farm.Outlet, name string, b farm.Bid, add func(PriceOffer, settlement.Prices)) {
-	cash, ok := market.CashOf(b.Cash, b.Futures, b.Basis)
-	if !ok {
-		p.close("%s: its bid has no complete price", name)
-		return
-	}
-	one := PriceOffer{ID: o.ID, Kind: "bid", Name: name, From: b.From, Until: b.Until, Heard: b.Taken, Fresh: market.FreshnessOf(b.Taken.In(p.zone), p.now)}
-	add(one, settlement.Prices{Cash: cash, Futures: b.Futures})
-	for _, pr := range p.season.Premiums {
-		if pr.Outlet != o.ID || pr.Crop != p.sheet.Crop || market.StandingOn(p.day(), b.From, b.Until) != market.Current {
-			continue
-		}
-		until := pr.Until
-		extra := one
-		extra.ID, extra.Kind, extra.Name, extra.From, extra.Until, extra.Wettest = pr.ID, "premium", name+" premium", pr.From, &until, pr.MaxMoisture
-		if extra.ID == "" {
-			extra.ID = o.ID
-		}
-		if pr.CapBu != nil {
-			room := trade.Bushels(*pr.CapBu*1000 + 0.5)
-			extra.Room = &room
-		}
-		add(extra, settlement.Prices{Cash: cash, Premium: pr.Amount, Futures: b.Futures})
-	}
-}
 
 // binOffer adds an own bin at the price its owner expects.
 func (p *pricer) binOffer(b *farm.Bin) error {

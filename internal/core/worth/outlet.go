@@ -6,7 +6,6 @@ import (
 	"math"
 	"time"
 
-	"threshday/internal/core/calendar"
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
@@ -66,97 +65,52 @@ func (b *builder) ways() ([]way, error) {
 	return out, nil
 }
 
-// outletWays lists the bids of an outlet, then the premiums and contracts that stand on them.
+// outletWays lists the prices posted at an outlet: its bids with the premiums on them, then its contracts.
 func (b *builder) outletWays(o *farm.Outlet, site int) ([]way, error) {
 	var out []way
 	lag := b.lag(o.Miles)
-	at := func(id, contract, name string, from, until *calendar.Day, room float64) DestinationRow {
-		return DestinationRow{
-			ID: id, Contract: contract, Name: name, Site: site, Room: room,
-			Open: b.out.Span.Takes(Receiving{Open: o.Open, Closed: o.Closed, From: from, Until: until, Lag: lag}),
-		}
-	}
-	for _, bid := range b.in.Season.Bids {
-		if bid.Outlet != o.ID {
-			continue
-		}
-		cash, err := cashOf(fmt.Sprintf("bid %q", bid.ID), bid.Cash, bid.Futures, bid.Basis)
-		if err != nil {
+	for _, posted := range market.PostedAt(b.in.Season, o.ID) {
+		w := way{outlet: o, prices: posted.Prices, wettest: posted.Wettest, row: DestinationRow{
+			ID: o.ID, Name: o.Name, Site: site, Room: math.Inf(1), Posted: (posted.Prices.Cash + posted.Prices.Premium).Float(),
+			Open: b.out.Span.Takes(Receiving{Open: o.Open, Closed: o.Closed, From: posted.From, Until: posted.Until, Lag: lag}),
+		}}
+		if err := b.name(&w, o, posted); err != nil {
 			return nil, err
-		}
-		if bid.Until == nil {
-			b.assume(fmt.Sprintf("%s: %s bid", o.Name, bid.Crop), fmt.Sprintf("$%.4f holds to the season's end", cash.Float()), "the bid names no last day")
-		}
-		w := way{crop: bid.Crop, outlet: o, prices: settlement.Prices{Cash: cash, Futures: bid.Futures}, row: at(o.ID, "", o.Name, bid.From, bid.Until, math.Inf(1))}
-		w.row.Posted = cash.Float()
-		out = append(out, w)
-		for _, p := range b.in.Season.Premiums {
-			if p.Outlet != o.ID || p.Crop != bid.Crop {
-				continue
-			}
-			room := math.Inf(1)
-			if p.CapBu != nil {
-				room = *p.CapBu
-			}
-			until := p.Until
-			extra := w
-			extra.prices.Premium, extra.wettest = p.Amount, p.MaxMoisture
-			extra.row = at(o.ID, p.ID, o.Name+" premium", p.From, &until, room)
-			extra.row.Posted = (cash + p.Amount).Float()
-			out = append(out, extra)
-		}
-	}
-	for _, c := range b.in.Season.Contracts {
-		left := c.Left().Float()
-		if c.Outlet != o.ID || left <= 0 {
-			continue
-		}
-		price, futures, err := b.contractPrice(&c)
-		if err != nil {
-			return nil, err
-		}
-		until := c.Until
-		w := way{crop: c.Crop, outlet: o, prices: settlement.Prices{Cash: price, Futures: futures}, row: at(o.ID, c.ID, o.Name+" contract "+c.ID, c.From, &until, left)}
-		w.row.Posted = price.Float()
-		if c.ShortUSD != nil {
-			w.relief = *c.ShortUSD
-			b.out.Owed += left * c.ShortUSD.Float()
 		}
 		out = append(out, w)
 	}
 	return out, nil
 }
 
-// contractPrice returns the price a contract is planned on: its own, or, where part of it is open, what today's bid of its outlet
-// would make it.
-func (b *builder) contractPrice(c *farm.Contract) (price trade.Price, futures *trade.Price, err error) {
-	price, futures, ok := market.PricesOf(*c)
-	if ok {
-		return price, futures, nil
-	}
-	var bid *farm.Bid
-	for i := range b.in.Season.Bids {
-		if one := &b.in.Season.Bids[i]; one.Outlet == c.Outlet && one.Crop == c.Crop && (bid == nil || one.Taken.After(bid.Taken)) {
-			bid = one
+// name says in w whose price it is and what room it has, and what of it is assumed.
+func (b *builder) name(w *way, o *farm.Outlet, posted market.Posted) error {
+	switch c, bid, p := posted.Contract, posted.Bid, posted.Premium; {
+	case c != nil:
+		if posted.State == market.Unknown {
+			return incomplete(fmt.Sprintf("contract %q", c.ID))
+		}
+		if posted.State == market.AtToday {
+			b.assume("Contract "+c.ID, fmt.Sprintf("$%.4f, as it would be priced today", posted.Prices.Cash.Float()), "its price is still open; what is missing is taken from the bid of "+o.ID)
+		}
+		w.crop, w.row.Contract, w.row.Name, w.row.Room = c.Crop, c.ID, o.Name+" contract "+c.ID, c.Left().Float()
+		if c.ShortUSD != nil {
+			w.relief = *c.ShortUSD
+			b.out.Owed += w.row.Room * c.ShortUSD.Float()
+		}
+	case posted.State == market.Unknown:
+		return incomplete(fmt.Sprintf("bid %q", bid.ID))
+	case p != nil:
+		w.crop, w.row.Contract, w.row.Name = p.Crop, p.ID, o.Name+" premium"
+		if p.CapBu != nil {
+			w.row.Room = *p.CapBu
+		}
+	default:
+		w.crop = bid.Crop
+		if bid.Until == nil {
+			b.assume(fmt.Sprintf("%s: %s bid", o.Name, bid.Crop), fmt.Sprintf("$%.4f holds to the season's end", posted.Prices.Cash.Float()), "the bid names no last day")
 		}
 	}
-	label := fmt.Sprintf("contract %q", c.ID)
-	if bid == nil {
-		return 0, nil, incomplete(label)
-	}
-	if price, futures, ok = market.TodayPricesOf(*c, *bid); !ok {
-		return 0, nil, incomplete(label)
-	}
-	b.assume(fmt.Sprintf("Contract %s", c.ID), fmt.Sprintf("$%.4f, as it would be priced today", price.Float()), fmt.Sprintf("its price is still open; what is missing is taken from the bid of %s", c.Outlet))
-	return price, futures, nil
-}
-
-// cashOf returns the complete price, or says what is missing.
-func cashOf(label string, cash, futures, basis *trade.Price) (trade.Price, error) {
-	if price, ok := market.CashOf(cash, futures, basis); ok {
-		return price, nil
-	}
-	return 0, incomplete(label)
+	return nil
 }
 
 func incomplete(label string) error {
