@@ -57,7 +57,7 @@ type booksCmd struct {
 func (booksCmd) Explain() string {
 	return "Adds the season up from its tickets: what came off each field, whose it is, which contract it filled, what it pays by the posted schedule, what is " +
 		"owed without a price, what lies in which bin, and everything that does not add up. Nothing is kept of it: the same tickets give the same books. " +
-		"The tickets are the data file's, or those of a CSV file beside a season file.\n\n" +
+		"Tickets, cheques and settlement sheets are the data file's, and those of files beside it or beside a season file.\n\n" +
 		"Money due, claims on a buyer for grain without a price, grain stored at a buyer and grain in own bins are different things and are never added together. " +
 		"Settled bushels are the buyer's, insured bushels the policy's, dry bushels the agronomist's; they are never taken for one another. " +
 		"Production records are a help to fill in forms: the adjuster decides what counts.\n\n" +
@@ -97,7 +97,7 @@ func (c booksCmd) Run(s *session) error {
 	if c.Trace != "" {
 		return s.trace(b, c.Trace, c.Party)
 	}
-	if len(b.Loads)+len(b.TakenBack) == 0 {
+	if len(b.Loads)+len(b.TakenBack)+len(b.Cheques) == 0 && b.Audit == nil {
 		return noLoads(b)
 	}
 	v := app.BooksView{Books: b, Show: c.View, Party: c.Party}
@@ -109,7 +109,7 @@ func (c booksCmd) Run(s *session) error {
 
 // noLoads says that there is nothing to add up yet, and how a load gets there.
 func noLoads(b *app.Books) error {
-	out := &app.NoAnswer{Rule: "books.empty", Say: "No load is in the books of " + b.Farm + " yet.", Next: "Enter one with threshday add load, or name a CSV file of tickets with --loads."}
+	out := &app.NoAnswer{Rule: "books.empty", Say: "No load is in the books of " + b.Farm + " yet.", Next: "Enter one with threshday add load, or put a CSV file of tickets in with threshday import --loads."}
 	if b.Data == "" {
 		out.Next = "A season file holds no loads: name a CSV file of tickets with --loads, or use the data file they were entered in."
 	}
