@@ -127,7 +127,7 @@ func (b *Books) traceable(kind, party string, q *ledger.Question) (known []strin
 			known = append(known, name)
 		}
 	}
-	own := b.Trace(ledger.Question{Party: party})
+	own := func() ledger.Trail { return b.Trace(ledger.Question{Party: party}) } // every line of a season; not all kinds need it
 	switch kind {
 	case "contract":
 		for _, c := range b.Contracts {
@@ -140,7 +140,7 @@ func (b *Books) traceable(kind, party string, q *ledger.Question) (known []strin
 		if party == "" {
 			return b.Fields, &q.Field
 		}
-		for _, l := range own.Harvest {
+		for _, l := range own().Harvest {
 			add(b.FieldName(l.Field))
 		}
 		return known, &q.Field
@@ -152,12 +152,12 @@ func (b *Books) traceable(kind, party string, q *ledger.Question) (known []strin
 	case "bin":
 		return b.Bins, &q.Bin
 	case "outlet":
-		for _, i := range own.Loads {
+		for _, i := range own().Loads {
 			add(b.Loads[i].Ticket.Place)
 		}
 		return known, &q.Place
 	case "ticket":
-		for _, i := range own.Loads {
+		for _, i := range own().Loads {
 			known = append(known, b.Loads[i].Ticket.Number, b.Loads[i].Ticket.ID)
 		}
 		return slices.DeleteFunc(known, func(s string) bool { return s == "" }), &q.Ticket
