@@ -1,10 +1,12 @@
 package app
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
 	"threshday/internal/core/planner"
+	"threshday/internal/core/weather"
 	"threshday/internal/core/worth"
 )
 
@@ -38,5 +40,54 @@ func TestTheLineIsTheOneOfATextbook(t *testing.T) {
 	level, slope, se := line(x, y)
 	if math.Abs(level-3.00) > 0.005 || math.Abs(slope-0.500) > 0.0005 || math.Abs(se-0.118) > 0.0005 {
 		t.Errorf("line %.3f + %.4f x, standard error %.4f", level, slope, se)
+	}
+}
+
+// Members in which it rains early lose by waiting, the others gain: the moment between them is told, whatever is advised.
+func TestTheAnswerTurnsWithTheRain(t *testing.T) {
+	var rains, usd []float64
+	for m := range 60 {
+		rains = append(rains, float64(4+m)) // from the fifth hour on
+		usd = append(usd, -40+5*math.Sin(float64(7*m)))
+		if m >= 32 {
+			usd[m] += 90
+		}
+	}
+	waits := []planner.Wait{{Days: 0, USD: make([]float64, 60)}, {Days: 2, USD: usd}}
+	say := func(h int) string { return fmt.Sprintf("hour %d", h) }
+	for _, c := range []struct {
+		advice    Advice
+		if_, then string
+	}{
+		{Leave, "rain comes before hour 36", "cutting it today pays"},
+		{Cut, "no rain comes before hour 36", "waiting 2 days pays"},
+	} {
+		got := rainFlip(&FieldAdvice{Advice: c.advice}, rains, waits, say)
+		if len(got) != 1 || got[0].If != c.if_ || got[0].Then != c.then {
+			t.Errorf("%s: %+v", c.advice, got)
+		}
+	}
+	for m := range usd {
+		usd[m] = 50 * math.Sin(float64(11*m))
+	}
+	if got := rainFlip(&FieldAdvice{Advice: Cut}, rains, waits, say); got != nil {
+		t.Errorf("nothing hangs on the rain, and still %+v", got)
+	}
+	if got := rainFlip(&FieldAdvice{Advice: Cannot}, rains, waits, say); got != nil {
+		t.Errorf("what cannot be cut turns: %+v", got)
+	}
+}
+
+// A millimetre within three hours wets; the same spread over a day, or before now, does not.
+func TestRainThatWets(t *testing.T) {
+	e := weather.NewEnsemble(100, 200, 3)
+	copy(e.Row(weather.RainMM, 0)[18:], []float32{0.5, 0.2, 0.4})
+	for h := range 24 {
+		e.Row(weather.RainMM, 1)[20+h] = 0.1
+	}
+	e.Row(weather.RainMM, 2)[5] = 9
+	got := firstRains(e, 110)
+	if got[0] != 10 || !math.IsInf(got[1], 1) || !math.IsInf(got[2], 1) {
+		t.Errorf("%v", got)
 	}
 }

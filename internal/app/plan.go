@@ -40,26 +40,27 @@ const longestSeason = 75
 
 // A morning is everything known when a plan is made: the season, its weather, its terms and the table built of them.
 type morning struct {
-	file     *SeasonFile
-	season   *farm.Season
-	zone     *time.Location
-	now      time.Time
-	seed     uint64
-	members  int
-	root     [32]byte
-	terms    map[worth.TermsKey]*settlement.Terms
-	record   *WeatherRecord
-	observed *weather.Series
-	archive  []KeptForecast  // what services said before now of the farm's place, as the data file has it
-	files    []WeatherInBook // recorded weather in the data file
-	from     *drawnFrom
-	ensemble *weather.Ensemble
-	kept     []KeptForecast
-	ahead    *outlookAhead // what is said of the days ahead, and by whom
-	build    *worth.Build
-	stays    map[string][]stay // by outlet, how long loads were between its scales; nil: the plan is of no book
-	notes    []worth.Assumed
-	doubts   []problem.Finding // of the weather behind the answer
+	file      *SeasonFile
+	season    *farm.Season
+	zone      *time.Location
+	now       time.Time
+	seed      uint64
+	members   int
+	root      [32]byte
+	terms     map[worth.TermsKey]*settlement.Terms
+	record    *WeatherRecord
+	observed  *weather.Series
+	archive   []KeptForecast  // what services said before now of the farm's place, as the data file has it
+	files     []WeatherInBook // recorded weather in the data file
+	from      *drawnFrom
+	ensemble  *weather.Ensemble
+	kept      []KeptForecast
+	ahead     *outlookAhead // what is said of the days ahead, and by whom
+	build     *worth.Build
+	firstRain []float64         // hours until rain wets the stand, by member
+	stays     map[string][]stay // by outlet, how long loads were between its scales; nil: the plan is of no book
+	notes     []worth.Assumed
+	doubts    []problem.Finding // of the weather behind the answer
 }
 
 // Plan makes the day sheet of a season: the table of what an acre is worth, the plan over it, and what to say about both.

@@ -158,7 +158,7 @@ func (mo *morning) advice(p *planner.Plan, f int) FieldAdvice {
 	}
 	a.Goes = mo.goes(p, f)
 	mo.decide(&a, f, p)
-	a.Flips = flips(&a, facts, p.Waits[f])
+	a.Flips = append(flips(&a, facts, p.Waits[f]), rainFlip(&a, mo.rains(), p.Waits[f], mo.moment)...)
 	a.Sample = mo.sample(p, f)
 	return a
 }

@@ -31,6 +31,7 @@ type violation struct {
 // The pages hold what the Web Content Accessibility Guidelines 2.2 AA ask, as far as a machine can tell, in every theme
 // and at both sizes; and nothing is wider than the page.
 func TestEveryPageInEveryTheme(t *testing.T) {
+	t.Parallel()
 	axe, err := os.ReadFile("../../web/node_modules/axe-core/axe.min.js")
 	if err != nil {
 		t.Fatal("the audit needs the front end's packages: npm ci in web:", err)
@@ -77,6 +78,7 @@ func (p *page) audit() []violation {
 
 // Everything is reached and done with the keyboard alone: the skip link, the five words, a row.
 func TestByKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--demo")
 	p := open(t, s, desk)
 	p.visit("/")

@@ -12,6 +12,7 @@ import (
 )
 
 func TestMorningOnThePhone(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--demo"), phone)
 	p.visit("/")
 	p.says("The first plan is being made")
@@ -45,6 +46,7 @@ func TestMorningOnThePhone(t *testing.T) {
 
 // At the desk the row with the most at stake stands open beside the list, and pressing another one takes its place.
 func TestMorningAtTheDesk(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--demo"), desk)
 	p.visit("/")
 	p.planned()
@@ -57,6 +59,7 @@ func TestMorningAtTheDesk(t *testing.T) {
 }
 
 func TestAReadingMovesTheAnswer(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--demo"), desk)
 	p.visit("/")
 	p.planned()
@@ -87,6 +90,7 @@ func TestAReadingMovesTheAnswer(t *testing.T) {
 }
 
 func TestALoadSettles(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--demo"), phone)
 	p.visit("/loads")
 	p.fill("load-ticket", "4711", "load-outlet", "ossing", "load-field", "creek-80", "load-gross", "27180", "load-tare", "78460",
@@ -122,6 +126,7 @@ func TestALoadSettles(t *testing.T) {
 }
 
 func TestTheServerDiesAndComesBack(t *testing.T) {
+	t.Parallel()
 	file := farmFile(t)
 	s := serve(t, "--data", file)
 	p := open(t, s, phone)
@@ -157,6 +162,7 @@ func TestTheServerDiesAndComesBack(t *testing.T) {
 }
 
 func TestFirstSteps(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--data", t.TempDir()+"/new.db"), phone)
 	p.visit("/")
 	p.until(`document.querySelector('h1').innerText === 'First steps'`)
@@ -189,6 +195,7 @@ func TestFirstSteps(t *testing.T) {
 
 // The pencil reckons on the device, says beside the box what is wrong, and needs neither a farm nor the server.
 func TestThePencilReckonsOnTheDevice(t *testing.T) {
+	t.Parallel()
 	s := serve(t, "--data", t.TempDir()+"/new.db")
 	p := open(t, s, phone)
 	p.visit("/more/pencil")
@@ -214,6 +221,7 @@ func TestThePencilReckonsOnTheDevice(t *testing.T) {
 
 // The books open each figure to its tickets, and a landlord's hold his share alone.
 func TestTheBooksLeadBackToTickets(t *testing.T) {
+	t.Parallel()
 	for _, at := range []size{phone, desk} {
 		p := open(t, serve(t, "--demo"), at)
 		p.visit("/more/books")
@@ -229,6 +237,7 @@ func TestTheBooksLeadBackToTickets(t *testing.T) {
 
 // A posted schedule is read back while it is typed, keeps what is wrong out of the book, and then settles by what was saved.
 func TestAScheduleIsTypedAndReadBack(t *testing.T) {
+	t.Parallel()
 	for _, at := range []size{phone, desk} {
 		p := open(t, serve(t, "--demo"), at)
 		p.visit("/outlets/ossing/soybean")
@@ -252,6 +261,7 @@ func TestAScheduleIsTypedAndReadBack(t *testing.T) {
 
 // What a load nets is ranked at the moisture that is said, delivered.
 func TestALoadIsPricedEverywhere(t *testing.T) {
+	t.Parallel()
 	p := open(t, serve(t, "--demo"), phone)
 	p.visit("/outlets")
 	p.fill("thisload-field", "creek-80", "thisload-moisture", "142")
