@@ -118,6 +118,7 @@ func TestALoadSettles(t *testing.T) {
 	p.until(`document.getElementById('pays')?.innerText === '$7,999.18'`)
 	p.press("Correct")
 	p.until(`document.querySelector('input[id$="-moisture"]')?.value.startsWith('14.2')`)
+	p.until(`document.querySelector('input[id$="-damage"]')?.value.startsWith('2.4') && document.querySelector('input[id$="-fm"]')?.value.startsWith('1.8')`)
 	id := p.text(`document.querySelector('input[id$="-moisture"]').id`)
 	p.fill(id, "13.0", strings.TrimSuffix(id, "moisture")+"why", "misread")
 	p.press("Save correction")

@@ -88,7 +88,9 @@ export interface Load {
   net_lb: number | null; net_kg: number | null; moisture_pct: string | null;
   counted: boolean; void: boolean; waits: string[] | null;
   weights?: { unit: string; gross: number | null; tare: number | null; net: number | null } | null;
-  test_weight?: string | null; truck?: string; driver?: string; contract?: string; note?: string;
+  test_weight?: string | null; truck?: string; driver?: string; contract?: string; note?: string; at?: string | null;
+  /** What the ticket shows of the grain by the key of its box, and the fields as a person would type them. */
+  quality?: Record<string, string>; parts?: string[] | null;
   settlement?: { price_usd: string | null; price_from: string | null; statement: Statement | null; why_not: string | null } | null;
 }
 

@@ -94,7 +94,7 @@ function Parts({ books: b, snapshot, party }: { books: Books; snapshot: FarmSnap
 
 function lifeWords(life: NonNullable<Books['bins']>[number]['life']): string {
   if (!life) return '';
-  if (life.not_known) return life.not_known;
+  if (life.not_known) return `How long it keeps is not known: ${life.not_known.split(';')[0]}.`;
   const wet = life.load ? `The load that keeps worst, ticket ${life.load} at ${life.moisture_pct} %,` : 'The grain that keeps worst';
   return `${wet} has used about ${number(life.used_pct ?? 0)} % of its storage life${life.days_left != null && !life.over_300 ? `, with about ${number(life.days_left)} days left at ${number(life.grain_f ?? 0)} °F` : ''}.`;
 }

@@ -60,9 +60,9 @@ export function LoadPage({ id, snapshot, sync }: { id: string; snapshot: FarmSna
 /** typed is a load as it would stand in the boxes of its ticket. */
 function typed(l: Load): Values {
   return {
-    ticket: l.ticket, outlet: l.outlet, field: l.fields?.length === 1 ? l.fields[0]! : '', split: (l.fields?.length ?? 0) > 1 ? l.fields!.join(', ') : '', unit: l.weights?.unit ?? 'lb',
+    ticket: l.ticket, outlet: l.outlet, field: l.fields?.length === 1 ? l.fields[0]! : '', split: (l.fields?.length ?? 0) > 1 ? (l.parts ?? l.fields!).join(', ') : '', unit: l.weights?.unit ?? 'lb',
     gross: String(l.weights?.gross ?? ''), tare: String(l.weights?.tare ?? ''), moisture: l.moisture_pct ?? '', test_weight: l.test_weight ?? '',
-    contract: l.contract ?? '', truck: l.truck ?? '', driver: l.driver ?? '', note: l.note ?? '', at: '', why: '',
+    contract: l.contract ?? '', truck: l.truck ?? '', driver: l.driver ?? '', note: l.note ?? '', at: l.at?.slice(0, 16) ?? '', why: '', ...l.quality,
   };
 }
 

@@ -75,6 +75,9 @@ export function priceFor(snapshot: FarmSnapshot, outlet: string, crop: string, c
   return bid?.price_usd ? { price: bid.price_usd, from: `bid of ${day(dayOf(bid.at, snapshot.farm.zone))}` } : null;
 }
 
+/** plainNumber is a typed weight without its spaces and commas of thousands; what is no number stays as typed. */
+const plainNumber = (typed = '') => decimal(typed) ?? typed.trim();
+
 const factors: [string, string, string, string[]][] = [
   ['fm', 'foreign_material', 'Foreign material', ['soybean', 'sunflower', 'canola', 'wheat']],
   ['bcfm', 'bcfm', 'Broken and foreign material', ['corn', 'sorghum']],
@@ -127,7 +130,7 @@ export function Ticket({ snapshot, name, amend, onDone }: { snapshot: FarmSnapsh
       body={(v) => ({
         ...text(v, 'ticket', 'outlet', 'crop', 'moisture', 'test_weight', ...factors.map(([key]) => key), 'contract', 'truck', 'driver', 'note'),
         field: v['split'] ? v['split'].split(',').map((part) => part.trim()).filter(Boolean) : [v['field'] ?? ''],
-        gross: `${v['gross']?.trim()} ${unit}`, tare: `${v['tare']?.trim()} ${unit}`, ...(v['at'] ? { at: v['at'].replace('T', ' ') } : {}),
+        gross: `${plainNumber(v['gross'])} ${unit}`, tare: `${plainNumber(v['tare'])} ${unit}`, ...(v['at'] ? { at: v['at'].replace('T', ' ') } : {}),
       })}>
       {(v, change) => <Beneath values={v} change={change} crop={cropOf(v) as Crop} unit={unit} snapshot={snapshot} />}
     </Entry>
@@ -145,12 +148,11 @@ function Beneath({ values: v, change, crop, unit, snapshot }: { values: Values; 
   const schedule = snapshot.outlets.find((o) => o.id === v['outlet'])?.schedules?.find((s) => s.crop === crop);
   const price = crop ? priceFor(snapshot, v['outlet'] ?? '', crop, v['contract'] ?? '', (v['at'] || localInput(snapshot)).slice(0, 10)) : null;
   const plain = (key: string) => (decimal(v[key] ?? '') === null ? {} : { [factors.find(([k]) => k === key)?.[1] ?? key]: String(decimal(v[key]!)) });
-  const ticket = { crop, gross_lb: gross, tare_lb: tare, ...plain('moisture'), ...plain('test_weight'), ...Object.assign({}, ...factors.map(([key]) => plain(key))) as object };
+  const ticket = { crop, ...(unit === 'kg' ? { gross_kg: gross, tare_kg: tare } : { gross_lb: gross, tare_lb: tare }), ...plain('moisture'), ...plain('test_weight'), ...Object.assign({}, ...factors.map(([key]) => plain(key))) as object };
   const missing = !v['outlet'] || !crop ? 'Choose field and outlet, and the settlement appears here.'
     : snapshot.bins.some((b) => b.id === v['outlet']) ? 'It goes to your own bin, so nothing is paid for it yet.'
     : !schedule ? `No schedule of this outlet for ${crop} is in the season, so it is not settled here.`
-    : !price ? `No bid or contract price of this outlet for ${crop} holds on that day; add the bid and it settles.`
-    : unit !== 'lb' ? 'The schedule speaks of pounds; a ticket in kilograms is settled once it is in the book.' : null;
+    : !price ? `No bid or contract price of this outlet for ${crop} holds on that day; add the bid and it settles.` : null;
   return (
     <div class="settle">
       <p class="num">Net <span class="money">{number(gross - tare)}</span> {unit}</p>

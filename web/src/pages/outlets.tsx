@@ -20,7 +20,7 @@ export function Outlets({ snapshot, sync }: { snapshot: FarmSnapshot; sync: Stat
   const today = dayOf(snapshot.now, snapshot.farm.zone);
   const kept = sync.outbox.filter((k) => !k.answer && k.command.type === 'bid');
   return (
-    <Page title="Outlets" under={<p class="second">{snapshot.bids_at.newest ? `Newest bid ${age(snapshot.bids_at.newest, snapshot.now)}, oldest ${age(snapshot.bids_at.oldest ?? snapshot.bids_at.newest, snapshot.now)}.` : 'No bid entered yet: without one nothing can be priced.'}</p>}>
+    <Page title="Outlets" under={<p class="second">{snapshot.bids_at.newest ? bidsHeard(snapshot.bids_at.newest, snapshot.bids_at.oldest ?? snapshot.bids_at.newest, snapshot.now) : 'No bid entered yet: without one nothing can be priced.'}</p>}>
       <div class="actions"><button type="button" class="button primary" aria-expanded={adding} onClick={() => setAdding(!adding)}>Add bid</button></div>
       {adding && <div class="sheet"><h2>Add bid</h2><AddBid snapshot={snapshot} onDone={() => setAdding(false)} /></div>}
       {kept.length > 0 && <Notice><p><strong>Kept on this device, not yet in the office:</strong> {kept.map((k) => k.say).join('; ')}.</p></Notice>}
@@ -33,6 +33,11 @@ export function Outlets({ snapshot, sync }: { snapshot: FarmSnapshot; sync: Stat
       {snapshot.bins.length > 0 && <OwnBins snapshot={snapshot} />}
     </Page>
   );
+}
+
+function bidsHeard(newest: string, oldest: string, now: string): string {
+  const [young, old] = [age(newest, now), age(oldest, now)];
+  return young === old ? `Bids heard ${young}.` : `Newest bid ${young}, oldest ${old}.`;
 }
 
 function WorthTables({ worth }: { worth: Worth }) {

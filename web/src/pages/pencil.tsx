@@ -22,7 +22,7 @@ export function Pencils() {
       {[...new Set(list.map((p) => p.shelf))].map((shelf) => (
         <section key={shelf} aria-labelledby={`shelf-${shelf}`}>
           <h2 id={`shelf-${shelf}`}>{capital(shelf)}</h2>
-          <ul class="rows">{list.filter((p) => p.shelf === shelf).map((p) => <li key={p.name}><RowLink to={`/more/pencil/${p.name}`} name={p.title} say={p.summary} /></li>)}</ul>
+          <ul class="rows">{list.filter((p) => p.shelf === shelf).map((p) => <li key={p.name}><RowLink to={`/more/pencil/${p.name}`} name={p.title} say={p.summary === `${p.title}.` ? undefined : p.summary} /></li>)}</ul>
         </section>
       ))}
     </Page>
@@ -35,7 +35,7 @@ export function PencilPage({ name }: { name: string }) {
   if (!Array.isArray(list)) return <Page title="Pencil"><p role="status">{list ?? 'Sharpening it…'}</p></Page>;
   if (!it) return <Page title="No such sum"><p>The pencil has no “{name}”. <a href="/more/pencil">All sums</a></p></Page>;
   return (
-    <Page title={it.title} under={<p class="second">{it.summary}</p>}>
+    <Page title={it.title} under={it.summary !== `${it.title}.` && <p class="second">{it.summary}</p>}>
       <Sum it={it} />
       {it.detail && it.detail.split('\n\n').map((p) => <p key={p} class="second">{p}</p>)}
       <p><a href="/more/pencil">All sums</a></p>

@@ -186,14 +186,14 @@ export function Choices({ advice: a, today }: { advice: Advice; today: string })
     <>
       <Scroll label={`Waiting with ${a.name}`}>
         <table class="tight">
-          <thead><tr><th scope="col">Cut</th><th scope="col">Worth, $/{units.areaUnit}</th><th scope="col">8 in 10</th><th scope="col" class="text">Odds it can be cut</th></tr></thead>
+          <thead><tr><th scope="col">Cut</th><th scope="col">Worth, $/{units.areaUnit}</th><th scope="col">8 in 10</th><th scope="col" class="text odds">Odds it can be cut</th></tr></thead>
           <tbody>
             {a.choices!.map((c) => (
               <tr key={c.wait_days}>
-                <th scope="row">{c.wait_days === 0 ? 'today' : day(addDays(today, c.wait_days))}</th>
+                <th scope="row">{c.wait_days === 0 ? 'today' : day(addDays(today, c.wait_days))}<span class="beneath">{c.odds_under_limit === undefined ? '' : `fit: ${odds(c.odds_under_limit)}`}</span></th>
                 <td><strong>{units.perArea(c.usd_per_acre)}</strong></td>
                 <td class="range">{c.wait_days === 0 ? '–' : `${units.perArea(c.p10_usd / acres)} to ${units.perArea(c.p90_usd / acres)}`}</td>
-                <td class="text">{c.odds_under_limit === undefined ? '–' : odds(c.odds_under_limit)}</td>
+                <td class="text odds">{c.odds_under_limit === undefined ? '–' : odds(c.odds_under_limit)}</td>
               </tr>
             ))}
           </tbody>

@@ -1,6 +1,6 @@
 // A form that keeps what is typed, saves it as a command on the device, and shows at its boxes what the office says.
 import type { ComponentChildren } from 'preact';
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Trouble } from '../api';
 import { checkNumber, needed, type Range } from '../checks';
 import { useDraft } from '../settings';
@@ -46,6 +46,7 @@ export function Entry(p: EntryProps) {
   const [mending, setMending] = useState<string | null>(null);
   const [amend, setAmend] = useState(p.amend);
   const [saving, setSaving] = useState(false);
+  const busy = useRef(false); // at once, where the state is a render late: a second press saves nothing more
   const sync = useSync();
   const kept = sync.outbox.find((k) => k.id === sent?.id);
   const answer = kept?.answer;
@@ -61,6 +62,7 @@ export function Entry(p: EntryProps) {
 
   const submit = async (e: Event) => {
     e.preventDefault();
+    if (busy.current) return;
     const found: Values = {};
     for (const item of items) {
       const text = values[item.name] ?? '';
@@ -75,6 +77,7 @@ export function Entry(p: EntryProps) {
       document.getElementById(`${p.name}-${first}`)?.focus();
       return;
     }
+    busy.current = true;
     setSaving(true);
     const form = { draft: p.name, values, path: p.path };
     try {
@@ -98,6 +101,7 @@ export function Entry(p: EntryProps) {
     } catch (err) {
       setWrong({ [items[0]!.name]: `Not saved: this browser could not keep it (${String(err)}). What you typed still stands here.` });
     } finally {
+      busy.current = false;
       setSaving(false);
     }
   };
