@@ -52,6 +52,7 @@ type Advice struct {
 	Reason    string    `json:"reason"`
 	Choices   []Choice  `json:"choices"`
 	Flips     []Flip    `json:"flips"`
+	Holds     []string  `json:"holds"`
 	Goes      []Goes    `json:"goes"`
 	Readings  []Reading `json:"readings"`
 	Maturity  []string  `json:"maturity"`
@@ -211,7 +212,7 @@ func adviceOf(f app.FieldAdvice) Advice {
 	out := Advice{
 		Field: f.ID, Name: f.Name, Crop: f.Crop, AcresLeft: Figure(f.AcresLeft), LimitPct: Figure(f.LimitPct), Advice: string(f.Advice),
 		Moisture: Moisture{Figure(f.MoisturePct.Mean), Figure(f.MoisturePct.P10), Figure(f.MoisturePct.P90)},
-		TossUp:   f.TossUp, Because: f.Because, Reason: cmp.Or(f.Reason, f.Because), Choices: []Choice{}, Flips: []Flip{}, Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
+		TossUp:   f.TossUp, Because: f.Because, Reason: cmp.Or(f.Reason, f.Because), Choices: []Choice{}, Flips: []Flip{}, Holds: List(f.Holds), Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
 		Sample: OfSample(f.Sample),
 	}
 	for _, c := range f.Choices {

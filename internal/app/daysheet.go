@@ -75,6 +75,7 @@ type FieldAdvice struct {
 	Choices        []Choice
 	Readings       []ReadingEffect
 	Flips          []Flip
+	Holds          []string      // what would not change the answer, within what range; completes "the answer is the same"
 	Goes           []Destined    // where the field's grain goes over the season, largest share first
 	Maturity       []string      // how its date was found, a sentence each
 	Sample         *SampleAdvice // where to read it next; nil: nothing is left to decide

@@ -91,3 +91,56 @@ func TestRainThatWets(t *testing.T) {
 		t.Errorf("%v", got)
 	}
 }
+
+func TestTheTurnIsWhereTheVerdictChanges(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		turns func(x float64) bool
+		want  float64
+		found bool
+	}{
+		{"lower", func(x float64) bool { return x > 0.3137 }, 0.3137, true},
+		{"higher", func(x float64) bool { return x < -0.8101 }, -0.8101, true},
+		{"nearer of two", func(x float64) bool { return x < -0.41 || x > 0.77 }, -0.41, true},
+		{"never", func(float64) bool { return false }, 0, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got, found := nearestTurn(waitingPays, func(x float64) verdict {
+				if c.turns(x) {
+					return cutPays
+				}
+				return waitingPays
+			})
+			if found != c.found || math.Abs(got-c.want) > 1e-4 {
+				t.Errorf("turns at %.5f (%v), want %.5f (%v)", got, found, c.want, c.found)
+			}
+		})
+	}
+}
+
+func TestTheVerdictIsThatOfTheBestDelay(t *testing.T) {
+	around := func(mean, swing float64) []float64 {
+		x := make([]float64, 100)
+		for m := range x {
+			x[m] = mean + swing*float64(1-2*(m%2))
+		}
+		return x
+	}
+	for _, c := range []struct {
+		name string
+		usd  [][]float64
+		want verdict
+		best int
+	}{
+		{"every delay costs", [][]float64{around(-300, 50), around(-500, 50)}, cutPays, 0},
+		{"the longer one pays", [][]float64{around(-300, 50), around(400, 50)}, waitingPays, 1},
+		{"the weathers differ too much", [][]float64{around(-300, 5000), around(400, 5000)}, level, 1},
+		{"under a dollar an acre", [][]float64{around(60, 0), around(-1, 0)}, level, 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got, best := judge(c.usd, 80, sureBy); got != c.want || best != c.best {
+				t.Errorf("verdict %d of delay %d, want %d of %d", got, best, c.want, c.best)
+			}
+		})
+	}
+}

@@ -13,7 +13,6 @@ import (
 
 	"threshday/internal/core/calendar"
 	"threshday/internal/core/farm"
-	"threshday/internal/core/planner"
 	"threshday/internal/core/problem"
 	"threshday/internal/core/settlement"
 	"threshday/internal/core/weather"
@@ -57,6 +56,7 @@ type morning struct {
 	kept      []KeptForecast
 	ahead     *outlookAhead // what is said of the days ahead, and by whom
 	build     *worth.Build
+	repriced  []repricing       // the table with one bid lower, for the bids whose price is known
 	firstRain []float64         // hours until rain wets the stand, by member
 	stays     map[string][]stay // by outlet, how long loads were between its scales; nil: the plan is of no book
 	notes     []worth.Assumed
@@ -69,7 +69,7 @@ func (a *App) Plan(ctx context.Context, r PlanRequest) (*DaySheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.workers()})
+	plan, err := mo.plan(ctx, a.workers())
 	if err != nil {
 		return nil, err
 	}

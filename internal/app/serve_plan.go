@@ -16,7 +16,6 @@ import (
 	"threshday/internal/core/crop"
 	"threshday/internal/core/farm"
 	"threshday/internal/core/journal"
-	"threshday/internal/core/planner"
 	"threshday/internal/core/worth"
 	"threshday/internal/store/planfile"
 )
@@ -89,7 +88,7 @@ func (a *App) Morning(ctx context.Context, r MorningRequest) (*Morning, error) {
 		return nil, err
 	}
 	r.Progress(45, "Trying plans over all weathers")
-	plan, err := planner.Make(ctx, mo.build.Table, planner.Settings{Workers: a.workers()})
+	plan, err := mo.plan(ctx, a.workers())
 	if err != nil {
 		return nil, err
 	}

@@ -159,6 +159,7 @@ func (mo *morning) advice(p *planner.Plan, f int) FieldAdvice {
 	a.Goes = mo.goes(p, f)
 	mo.decide(&a, f, p)
 	a.Flips = append(flips(&a, facts, p.Waits[f]), rainFlip(&a, mo.rains(), p.Waits[f], mo.moment)...)
+	mo.bidFlip(&a, p, f)
 	a.Sample = mo.sample(p, f)
 	return a
 }

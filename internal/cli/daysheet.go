@@ -125,6 +125,9 @@ func (p *printer) because(fields []app.FieldAdvice) {
 		for _, flip := range f.Flips {
 			p.hung("  "+pad("", 17)+"  ", "If "+flip.If+", "+flip.Then+".")
 		}
+		if len(f.Holds) > 0 {
+			p.hung("  "+pad("", 17)+"  ", "The same "+strings.Join(f.Holds, ", and ")+".")
+		}
 		if len(f.Goes) > 0 {
 			p.hung("  "+pad("", 17)+"  ", "Goes "+destinations(f.Goes)+".")
 		}

@@ -174,12 +174,12 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 		if err := ctx.Err(); err != nil {
 			return bends{}, nil, err
 		}
-		usd, _ := e.first(rule, bends{}, f, firstTurn)
-		if gain, sure := paired(e.seen(usd), e.seen(base.usd)); sure {
+		first := e.first(rule, bends{}, f, firstTurn)
+		if gain, sure := paired(e.seen(first.usd), e.seen(base.usd)); sure {
 			options = append(options, option{f: f, turn: firstTurn, gain: gain})
 		}
-		usd, _ = e.held(rule, bends{}, base, f, 1)
-		if gain, sure := paired(e.seen(usd), e.seen(base.usd)); sure {
+		held := e.held(rule, bends{}, base, f, 1)
+		if gain, sure := paired(e.seen(held.usd), e.seen(base.usd)); sure {
 			options = append(options, option{f: f, until: 1, gain: gain})
 		}
 	}
@@ -219,29 +219,39 @@ func paired(a, b []float64) (gain float64, sure bool) {
 // itself cuts the field today, today is the plan; elsewhere it is the better of cutting it first of all and after what the
 // plan puts first.
 func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) ([][]Wait, error) {
+	if len(e.set.Repriced) > 0 {
+		e.repriced = e.set.Repriced
+		defer func() { e.repriced = nil }()
+		r = e.record(p.Rule, bend)
+	}
 	out := make([][]Wait, len(e.t.Fields))
 	for f, row := range e.t.Fields {
 		if row.Acres <= 0 {
 			continue
 		}
-		var base []float64
+		var base *outcome
 		for _, n := range WaitDays {
 			if err := ctx.Err(); err != nil {
 				return nil, err
 			}
-			var usd []float64
-			var finish []int
+			var got *outcome
 			if n == 0 {
-				usd, finish = e.cutToday(p, bend, r, f)
-				base = usd
+				got = e.cutToday(p, bend, r, f)
+				base = got
 			} else {
-				usd, finish = e.held(p.Rule, bend, r, f, n)
+				got = e.held(p.Rule, bend, r, f, n)
 			}
-			w := Wait{Days: n, USD: make([]float64, len(usd))}
-			for m := range usd {
-				w.USD[m] = usd[m] - base[m]
-				if finish[m] >= 0 && finish[m] <= row.Deadline {
+			w := Wait{Days: n, USD: make([]float64, len(got.usd)), Repriced: make([][]float64, len(e.repriced))}
+			for m := range got.usd {
+				w.USD[m] = got.usd[m] - base.usd[m]
+				if day := got.finish[m]; day >= 0 && day <= row.Deadline {
 					w.OnTime++
+				}
+			}
+			for i := range w.Repriced {
+				w.Repriced[i] = make([]float64, len(got.usd))
+				for m := range got.usd {
+					w.Repriced[i][m] = w.USD[m] + got.repriced[m][i] - base.repriced[m][i]
 				}
 			}
 			out[f] = append(out[f], w)
@@ -251,19 +261,18 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) (
 }
 
 // cutToday returns the season with field f cut today in the best way known.
-func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) (usd []float64, finish []int) {
+func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) *outcome {
 	if p.Cuts(f) {
-		finish = make([]int, e.t.Members)
-		for m := range finish {
-			finish[m] = r.finish[m][f]
+		out := &outcome{usd: r.usd, finish: make([]int, e.t.Members), repriced: r.repriced}
+		for m := range out.finish {
+			out.finish[m] = r.finish[m][f]
 		}
-		return r.usd, finish
+		return out
 	}
-	usd, finish = e.first(p.Rule, bend, f, firstTurn)
-	next, then := e.first(p.Rule, bend, f, nextTurn)
-	one, _ := Mean(usd)
-	if other, _ := Mean(next); other > one {
-		return next, then
+	first, next := e.first(p.Rule, bend, f, firstTurn), e.first(p.Rule, bend, f, nextTurn)
+	one, _ := Mean(first.usd)
+	if other, _ := Mean(next.usd); other > one {
+		return next
 	}
-	return usd, finish
+	return first
 }

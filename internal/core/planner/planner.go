@@ -30,6 +30,9 @@ type Settings struct {
 	Apart int
 	// Brief leaves out waiting and one more: only what the season earns.
 	Brief bool
+	// Repriced are tables of the same season that differ in Value alone. Waiting is valued at their prices too, with every acre
+	// cut and hauled as it is on the first.
+	Repriced []*worth.Table
 }
 
 // A Plan is what the search found.
@@ -62,6 +65,8 @@ type Wait struct {
 	Days   int
 	USD    []float64 // per member: difference in the whole season's dollars; positive: waiting pays
 	OnTime int       // members in which the field is finished by its deadline when held so
+	// Repriced holds, per table of Settings.Repriced and member, what USD would be at its prices.
+	Repriced [][]float64
 }
 
 // Mean returns the mean and its standard error.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 
 	"threshday/internal/core/worth"
@@ -345,6 +346,42 @@ func TestMembersApartAreNotChosenOn(t *testing.T) {
 		}
 		if both.Rule != alone.Rule || !reflect.DeepEqual(both.USD[:16], alone.USD) {
 			t.Errorf("world %d: %+v alone, %+v with others run beside", seed, alone.Rule, both.Rule)
+		}
+	}
+}
+
+// Where no acre costs anything to cut, all prices doubled double what every season earns, and so what waiting is worth.
+func TestWaitingAtOtherPricesIsTheSameSeasonsAddedUpAnew(t *testing.T) {
+	for seed := range uint64(6) {
+		base := random(seed).table()
+		double := *base
+		double.Value = nil
+		for _, curve := range base.Value {
+			other := slices.Clone(curve)
+			for i := range other {
+				other[i] *= 2
+			}
+			double.Value = append(double.Value, other)
+		}
+		alone, err := Make(context.Background(), base, Settings{Workers: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		with, err := Make(context.Background(), base, Settings{Workers: 1, Repriced: []*worth.Table{&double, base}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for f, waits := range with.Waits {
+			for n, w := range waits {
+				if !slices.Equal(w.USD, alone.Waits[f][n].USD) {
+					t.Errorf("seed %d, field %d: other prices change what waiting is worth at these", seed, f)
+				}
+				for m, usd := range w.USD {
+					if math.Abs(w.Repriced[0][m]-2*usd) > 1e-6*(1+math.Abs(usd)) || w.Repriced[1][m] != usd {
+						t.Errorf("seed %d, field %d, %d days, member %d: %g, at twice the prices %g, at the same %g", seed, f, w.Days, m, usd, w.Repriced[0][m], w.Repriced[1][m])
+					}
+				}
+			}
 		}
 	}
 }

@@ -21,6 +21,8 @@ type evaluator struct {
 	hauled bool           // every load needs a truck: without truck hours nothing moves
 	fitH   []float64      // per fold: mean hours in a day on which anything can be cut, in the members of other folds
 	pool   []*state
+	// repriced, while waiting is valued, are the tables at whose prices every season is added up too.
+	repriced []*worth.Table
 }
 
 func newEvaluator(t *worth.Table, set Settings) *evaluator {
@@ -153,6 +155,8 @@ type record struct {
 	left   []float64   // per field: mean acres left at the end
 	share  [][]float64 // per field and destination: mean share of the acres
 	today  []float64   // per field: share of members that cut some of it on day 0
+	// repriced holds, per member and repriced table, what the season would earn more at its prices.
+	repriced [][]float64
 }
 
 func (e *evaluator) record(rule Rule, bend bends) *record {
@@ -160,6 +164,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 	r := &record{
 		usd: make([]float64, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members),
 		left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields)),
+		repriced: make([][]float64, t.Members),
 	}
 	left, acres := make([][]float64, t.Members), make([][]float64, t.Members)
 	e.members(func(s *state, m int) {
@@ -170,6 +175,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 		})
 		r.begun[m], r.finish[m] = slices.Clone(s.begun), slices.Clone(s.finish)
 		left[m] = slices.Clone(s.acres)
+		r.repriced[m] = slices.Clone(s.repriced)
 	})
 	for f, row := range t.Fields {
 		r.share[f] = make([]float64, len(t.Destinations))
@@ -188,31 +194,45 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 	return r
 }
 
+// An outcome is what the seasons of all members bring with one field bent, by member.
+type outcome struct {
+	usd      []float64
+	finish   []int       // day the field is finished, -1 never
+	repriced [][]float64 // by repriced table: how much more at its prices
+}
+
+func (e *evaluator) newOutcome() *outcome {
+	n := e.t.Members
+	return &outcome{usd: make([]float64, n), finish: make([]int, n), repriced: make([][]float64, n)}
+}
+
+// bent runs member m with field f bent.
+func (o *outcome) bent(e *evaluator, s *state, m, f int, rule Rule, bend bends) {
+	s.fold = e.exp[0].fold[m]
+	o.usd[m] = e.season(s, m, rule, bend, nil)
+	o.finish[m] = s.finish[f]
+	o.repriced[m] = slices.Clone(s.repriced)
+}
+
 // held runs all members with field f not before day until, all else as in r. Where r does not touch the field before that day
 // anyway the season is the same and is not run again.
-func (e *evaluator) held(rule Rule, bend bends, r *record, f, until int) (usd []float64, finish []int) {
-	usd, finish = make([]float64, e.t.Members), make([]int, e.t.Members)
+func (e *evaluator) held(rule Rule, bend bends, r *record, f, until int) *outcome {
+	out := e.newOutcome()
 	held := bend.with(len(e.t.Fields), f, until, plainTurn)
 	e.members(func(s *state, m int) {
 		if day := r.begun[m][f]; bend.turnOf(f) == plainTurn && (day < 0 || day >= until) {
-			usd[m], finish[m] = r.usd[m], r.finish[m][f]
+			out.usd[m], out.finish[m], out.repriced[m] = r.usd[m], r.finish[m][f], r.repriced[m]
 			return
 		}
-		s.fold = e.exp[0].fold[m]
-		usd[m] = e.season(s, m, rule, held, nil)
-		finish[m] = s.finish[f]
+		out.bent(e, s, m, f, rule, held)
 	})
-	return usd, finish
+	return out
 }
 
 // first runs all members with field f in the turn given on day 0, all else as bent.
-func (e *evaluator) first(rule Rule, bend bends, f int, t turn) (usd []float64, finish []int) {
-	usd, finish = make([]float64, e.t.Members), make([]int, e.t.Members)
+func (e *evaluator) first(rule Rule, bend bends, f int, t turn) *outcome {
+	out := e.newOutcome()
 	bent := bend.with(len(e.t.Fields), f, 0, t)
-	e.members(func(s *state, m int) {
-		s.fold = e.exp[0].fold[m]
-		usd[m] = e.season(s, m, rule, bent, nil)
-		finish[m] = s.finish[f]
-	})
-	return usd, finish
+	e.members(func(s *state, m int) { out.bent(e, s, m, f, rule, bent) })
+	return out
 }

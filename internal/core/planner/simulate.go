@@ -2,6 +2,7 @@ package planner
 
 import (
 	"math"
+	"slices"
 
 	"threshday/internal/core/worth"
 )
@@ -36,6 +37,8 @@ type state struct {
 	fold    int       // members of this fold are not known to the expectations used
 	cut     []float64 // per field and day: acres cut; nil: nobody asks
 	earned  []float64 // per field and day: dollars
+	// repriced holds, per repriced table of the evaluator, what the season earns more at its prices.
+	repriced []float64
 }
 
 func (e *evaluator) state(worker int) *state {
@@ -77,6 +80,8 @@ func (s *state) reset() {
 func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int, work)) float64 {
 	t := e.t
 	s.reset()
+	s.repriced = slices.Grow(s.repriced[:0], len(e.repriced))[:len(e.repriced)]
+	clear(s.repriced)
 	usd := 0.0
 	day := -1
 	for _, h := range e.live[m] {
@@ -185,6 +190,7 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 			s.earned[f*t.Days()+day] += net * acres // of the expected crop: nobody knows another when deciding
 		}
 		earned := t.Earned(m, f, net) * acres
+		s.reprice(e, m, f, d, i, acres)
 		if log != nil {
 			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: earned})
 		}
@@ -192,6 +198,17 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		clock += acres / t.Combines[k].Rate[f]
 	}
 	return usd
+}
+
+// reprice adds up what acres of field f cut in cell i of member m and hauled to d earn more at other prices.
+func (s *state) reprice(e *evaluator, m, f, d, i int, acres float64) {
+	t := s.t
+	curve, at := f*len(t.Destinations)+d, t.Moisture[i]
+	for k, other := range e.repriced {
+		if more := other.Value[curve][at] - t.Value[curve][at]; more != 0 {
+			s.repriced[k] += acres * float64(t.Crop[m*len(t.Fields)+f]) * float64(t.Keep[i]) * float64(more)
+		}
+	}
 }
 
 // pick returns the field combine k should work in now and where its grain goes, or -1 when it should stand. A field whose

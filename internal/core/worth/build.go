@@ -69,6 +69,7 @@ func New(in Inputs) (*Build, error) {
 		return nil, err
 	}
 	b.out.payload = b.fleet.payload
+	b.out.from = b
 	return b.out, nil
 }
 

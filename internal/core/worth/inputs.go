@@ -38,6 +38,7 @@ type Build struct {
 	Assumed []Assumed
 	Gauges  []drydown.Gauge // what is known of the devices the fields were read with
 	payload trade.Pounds
+	from    *builder
 	Owed    float64 // dollars for contracts nothing is delivered to; Value holds the relief of delivering
 }
 
