@@ -25,12 +25,7 @@ func flips(a *FieldAdvice, facts *worth.FieldFacts, waits []planner.Wait) []Flip
 	if a.Advice == Cannot {
 		return nil
 	}
-	best := waits[1]
-	for _, w := range waits[1:] {
-		if mean(w.USD) > mean(best.USD) {
-			best = w
-		}
-	}
+	best := bestWait(waits)
 	level, slope, se := line(facts.ByMember, best.USD)
 	if se == 0 || math.Abs(slope) < flipSure*se {
 		return nil
@@ -55,6 +50,17 @@ func flips(a *FieldAdvice, facts *worth.FieldFacts, waits []planner.Wait) []Flip
 		f.Then = fmt.Sprintf("waiting %s pays", days(best.Days))
 	}
 	return []Flip{f}
+}
+
+// bestWait returns the wait that is worth most in the mean; waits begin with today.
+func bestWait(waits []planner.Wait) planner.Wait {
+	best := waits[1]
+	for _, w := range waits[1:] {
+		if mean(w.USD) > mean(best.USD) {
+			best = w
+		}
+	}
+	return best
 }
 
 // turned reports whether the members beyond the turn have, in their mean, the other sign.

@@ -46,12 +46,7 @@ func rainFlip(a *FieldAdvice, rains []float64, waits []planner.Wait, say func(ho
 	if a.Advice == Cannot {
 		return nil
 	}
-	best := waits[1]
-	for _, w := range waits[1:] {
-		if mean(w.USD) > mean(best.USD) {
-			best = w
-		}
-	}
+	best := bestWait(waits)
 	at, clearest, early := 0, 0.0, false
 	for h := rainStep; h <= rainReach; h += rainStep {
 		var wet, dry []float64
