@@ -43,5 +43,7 @@ func benchmark(b *testing.B, tree *scenario.Tree) {
 		}
 	}
 	b.ReportMetric(100*(1 - *a.PolicyUSD / *a.BoundUSD), "gap%")
-	b.ReportMetric(100*(*a.BoundUSD / *a.ClairvoyantUSD - 1), "bound%")
+	if a.ClairvoyantUSD != nil {
+		b.ReportMetric(100*(*a.BoundUSD / *a.ClairvoyantUSD - 1), "bound%")
+	}
 }

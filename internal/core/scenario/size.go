@@ -8,6 +8,9 @@ type Limits struct {
 	// WaitColumns is the largest product of columns and fields for waiting values; above it they come from a
 	// draw of leaves.
 	WaitColumns int
+	// ForesightColumns is the largest sum of columns over the leaves, each known from the first day, that is solved. Above it there
+	// is a bound from prices that steps have found, and no value of foresight.
+	ForesightColumns int
 	// MorningColumns is the largest program of one morning, SeasonColumns that of all mornings together; above
 	// either, mornings look at a draw of the leaves below them.
 	MorningColumns, SeasonColumns int
@@ -15,7 +18,7 @@ type Limits struct {
 
 // DefaultLimits returns limits within which a tree is answered in about a minute. [judgement]
 func DefaultLimits() Limits {
-	return Limits{ExactColumns: 150_000, WaitColumns: 1_500_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
+	return Limits{ExactColumns: 150_000, WaitColumns: 1_500_000, ForesightColumns: 1_000_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
 }
 
 // fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]

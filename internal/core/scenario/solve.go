@@ -48,9 +48,10 @@ type LeftOut struct{ What, Because string }
 
 // The parts of an answer that can be left out.
 const (
-	PolicyPart = "policy"
-	ExactPart  = "exact"
-	WaitPart   = "wait"
+	PolicyPart    = "policy"
+	ExactPart     = "exact"
+	WaitPart      = "wait"
+	ForesightPart = "foresight"
 )
 
 // Lacks says whether a part was left out for a reason that is given.
@@ -75,19 +76,17 @@ func Solve(ctx context.Context, t *Tree, o Options) (Answer, error) {
 
 func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	z := s.measure()
-	sight, err := s.foresee(ctx, o.Workers)
+	answers, err := s.above(ctx, o, &z, out)
 	if err != nil {
 		return err
 	}
-	out.ClairvoyantUSD, out.BoundUSD = &sight.USD, &sight.BoundUSD
-	out.Plan, err = s.roll(ctx, o, &z, sight.answers)
+	out.Plan, err = s.roll(ctx, o, &z, answers)
 	if err != nil {
 		return err
 	}
 	earned := s.value(out.Plan)
 	out.PolicyUSD = &earned
 	out.Today = s.tasks(out.Plan[s.root])
-	answers := sight.answers
 	switch columns := z.whole(); {
 	case s.MoveHours > 0:
 		out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "starts that take time make the best plan a search over whole starts; it is not proven"})
@@ -116,6 +115,30 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	}
 	out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
 	return nil
+}
+
+// above finds what no plan beats: by the programs of all leaves where that is within limits, which are returned for others to start
+// from, else by prices alone.
+func (s *season) above(ctx context.Context, o Options, z *size, out *Answer) ([]*answer, error) {
+	columns := len(s.leaves)*z.own[s.root] + z.paths[s.root]
+	if columns > o.Limits.ForesightColumns {
+		bound, err := s.priced(ctx, o.Workers)
+		if err != nil {
+			return nil, err
+		}
+		out.BoundUSD = &bound
+		out.LeftOut = append(out.LeftOut, LeftOut{
+			What:    ForesightPart,
+			Because: fmt.Sprintf("the programs of all leaves would have %d columns; up to %d are solved. The bound is found without them", columns, o.Limits.ForesightColumns),
+		})
+		return nil, nil
+	}
+	sight, err := s.foresee(ctx, o.Workers)
+	if err != nil {
+		return nil, err
+	}
+	out.ClairvoyantUSD, out.BoundUSD = &sight.USD, &sight.BoundUSD
+	return sight.answers, nil
 }
 
 // tasks adds cuts up over blocks, in the order of fields and destinations.

@@ -1,0 +1,30 @@
+package scenario
+
+import (
+	"context"
+	"testing"
+)
+
+// Priced hands the bound of prices alone to tests outside the package.
+func Priced(t *Tree, workers int) (float64, error) {
+	return newSeason(t).priced(context.Background(), workers)
+}
+
+// Foresee hands the value of foresight alone to tests outside the package.
+func Foresee(ctx context.Context, t *Tree) (float64, error) {
+	sight, err := newSeason(t).foresee(ctx, 2)
+	if err != nil {
+		return 0, err
+	}
+	return sight.USD, nil
+}
+
+// PricingAllocates returns how often pricing one more leaf allocates, once room for it is there.
+func PricingAllocates(t *Tree) float64 {
+	s := newSeason(t)
+	p, v := s.newPricing(), s.foresight(s.leaves[0])
+	return testing.AllocsPerRun(3, func() {
+		p.lay(v)
+		p.descend()
+	})
+}
