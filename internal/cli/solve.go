@@ -27,6 +27,8 @@ type solveJSON struct {
 	PolicyUSD      *figure          `json:"policy_usd,omitempty"`
 	BoundUSD       *figure          `json:"bound_usd,omitempty"`
 	ClairvoyantUSD *figure          `json:"clairvoyant_usd,omitempty"`
+	P10USD         *figure          `json:"policy_p10_usd,omitempty"`
+	TailUSD        *figure          `json:"policy_tail_usd,omitempty"`
 	ExactUSD       *figure          `json:"exact_usd,omitempty"`
 	Today          []solveTaskJSON  `json:"today"`
 	Wait           []solveWaitJSON  `json:"wait"`
@@ -101,6 +103,9 @@ func solvedAsJSON(a *app.Solved) solveJSON {
 		Today: []solveTaskJSON{}, Wait: []solveWaitJSON{}, Cannot: []solveFieldJSON{}, LeftOut: []solveLeftJSON{},
 		WaitLeaves: a.WaitDrawn, Seconds: figure(a.Seconds), Seed: a.Seed,
 	}
+	if a.Risk != nil {
+		out.P10USD, out.TailUSD = optional(&a.Risk.P10USD), optional(&a.Risk.TailUSD)
+	}
 	for _, t := range a.Today {
 		out.Today = append(out.Today, solveTaskJSON{t.Field, t.Destination, figure(t.Acres)})
 	}
@@ -122,6 +127,9 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 	if a.PolicyUSD != nil {
 		p.line(p.bold("$" + digits(*a.PolicyUSD, 0)))
 		p.wrapped("", "what the plan earns in the mean, knowing each day only what is known by then")
+		if a.Risk != nil {
+			p.wrapped("", fmt.Sprintf("one weather in ten earns $%s or less; the worst tenth $%s in the mean", digits(a.Risk.P10USD, 0), digits(a.Risk.TailUSD, 0)))
+		}
 		p.line("")
 	}
 	var rows []row

@@ -29,6 +29,7 @@ type Answer struct {
 	BoundUSD       *float64 // no plan earns more
 	ClairvoyantUSD *float64 // mean over the leaves of what foresight would earn
 	ExactUSD       *float64 // the most that a plan without foresight can earn, proven
+	Risk           *Risk    // how the earnings of Plan spread over the leaves
 	Plan           Plan
 	Today          []Task
 	Wait           []Wait
@@ -85,7 +86,8 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 		return err
 	}
 	earned := s.value(out.Plan)
-	out.PolicyUSD = &earned
+	spread := s.risk(out.Plan)
+	out.PolicyUSD, out.Risk = &earned, &spread
 	out.Today = s.tasks(out.Plan[s.root])
 	switch columns := z.whole(); {
 	case s.MoveHours > 0:
