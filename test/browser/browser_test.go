@@ -122,6 +122,17 @@ var (
 	desk  = size{1280, 800}
 )
 
+// atBothSizes runs a story on a phone and at a desk, each with a server and a browser of its own.
+func atBothSizes(t *testing.T, story func(*testing.T, size)) {
+	t.Parallel()
+	for name, at := range map[string]size{"phone": phone, "desk": desk} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			story(t, at)
+		})
+	}
+}
+
 // open starts a browser of the given size with nothing kept in it.
 func open(t *testing.T, s *server, at size) *page {
 	t.Helper()

@@ -17,6 +17,7 @@ var cuts = flag.Int("cuts", 8, "how often the program is killed while the page s
 
 // The program is killed at any moment while the page saves, over and over: each load is in the book once.
 func TestKilledWhileThePageSaves(t *testing.T) {
+	t.Parallel()
 	file := farmFile(t)
 	s := serve(t, "--data", file)
 	p := open(t, s, phone)

@@ -12,6 +12,7 @@ type mistake struct{ box, typed, says string }
 
 // Every form says in one sentence beside the box what cannot stand in it, keeps what was typed, and saves nothing.
 func TestEveryFormSaysWhatIsWrong(t *testing.T) {
+	t.Parallel()
 	forms := []struct {
 		path, open, save string
 		fill             []string // a form with nothing wrong in it
