@@ -108,7 +108,7 @@ export interface Advice {
   limit_pct: number; advice: 'cut' | 'wait' | 'cannot'; toss_up: boolean; because: string;
   /** The reason alone, for a row beside the figure; plans kept from before have none. */
   reason?: string;
-  choices?: Choice[] | null; flips?: { if: string; then: string }[] | null;
+  choices?: Choice[] | null; flips?: { if: string; then: string }[] | null; holds?: string[] | null;
   goes?: { to: string; contract?: string; share: number; net_usd_per_bu?: number }[] | null;
   readings?: Evidence[] | null; maturity?: string[] | null;
 }

@@ -11,7 +11,7 @@ import { localTime, type State, useKept } from '../sync';
 import { pct, printed, signed } from '../units';
 import { age, capital, count, day, dayOf, days, odds, when } from '../words';
 import { LoadRow } from './loads';
-import { adviceWords, best, Choices } from './today';
+import { adviceWords, best, Choices, Turns } from './today';
 
 const devices: [string, string][] = [['meter', 'moisture meter'], ['bite', 'bite'], ['combine', 'combine’s sensor'], ['ticket', 'scale ticket']];
 const zones: [string, string][] = [['', 'the whole field'], ['low', 'low ground'], ['knob', 'knobs'], ['load', 'a load just cut']];
@@ -56,7 +56,7 @@ export function FieldPage({ id, snapshot, sync }: { id: string; snapshot: FarmSn
             sentence={`Waiting ${days(b.wait_days)} is worth most: ${units.perArea(b.usd_per_acre)} an ${units.areaUnit}.`} format={(v) => signed(v)}
             points={advice.choices.map((c) => ({ x: c.wait_days, y: units.perAreaValue(c.usd_per_acre), low: units.perAreaValue(c.p10_usd / (advice.acres_left || 1)), high: units.perAreaValue(c.p90_usd / (advice.acres_left || 1)), label: c.wait_days === 0 ? 'today' : `+${c.wait_days}` }))} />
           <Choices advice={advice} today={today} />
-          {(advice.flips ?? []).map((f) => <p key={f.if}>If {f.if}: <strong>{f.then}</strong></p>)}
+          <Turns advice={advice} />
         </section>
       )}
       <Losses losses={(outlook.document?.losses ?? []).filter((l): l is Loss => l.loss_pct !== null)} />

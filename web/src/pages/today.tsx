@@ -162,7 +162,7 @@ function Opened({ advice: a, snapshot, sheet, today }: { advice: Advice; snapsho
       <p>{tight(a.because)}</p>
       {a.moisture && <p class="num">Stands at <strong>{pct(a.moisture.mean_pct)}</strong>, 8 in 10 between {pct(a.moisture.p10_pct)} and {pct(a.moisture.p90_pct)}; your limit is {pct(a.limit_pct, a.limit_pct % 1 ? 1 : 0)}. {units.area(a.acres_left)} of {a.crop} to cut.</p>}
       {a.choices && <Choices advice={a} today={today} />}
-      {(a.flips ?? []).length > 0 && <><h3>What would change the answer</h3><ul>{a.flips!.map((f) => <li key={f.if}>If {f.if}: <strong>{f.then}</strong></li>)}</ul></>}
+      <Turns advice={a} />
       {(a.goes ?? []).length > 0 && (
         <><h3>Where it would go</h3>
           <ul>{a.goes!.map((g) => <li key={g.to + g.contract}>{Math.round(g.share * 100)} % to {name(g.to)}{g.contract ? `, contract ${g.contract}` : ''}{g.net_usd_per_bu !== undefined ? `, ${units.price(g.net_usd_per_bu, a.crop)} net a wet ${units.priceUnit(a.crop) === 't' ? 'tonne' : 'bushel'}` : ''}</li>)}</ul></>
@@ -177,6 +177,13 @@ function Opened({ advice: a, snapshot, sheet, today }: { advice: Advice; snapsho
       <div class="actions"><a class="button" href={`/fields/${encodeURIComponent(a.field)}`}>Open {a.name}</a></div>
     </>
   );
+}
+
+/** Turns says what would change a field's answer, and what was looked into and would not. */
+export function Turns({ advice: a }: { advice: Advice }) {
+  const [flips, holds] = [a.flips ?? [], a.holds ?? []];
+  if (flips.length + holds.length === 0) return null;
+  return <><h3>What would change the answer</h3><ul>{flips.map((f) => <li key={f.if}>If {f.if}: <strong>{f.then}</strong></li>)}{holds.map((h) => <li key={h}>The same {h}.</li>)}</ul></>;
 }
 
 export function Choices({ advice: a, today }: { advice: Advice; today: string }) {
