@@ -149,8 +149,8 @@ func fieldRow(f answer.Advice) sheetField {
 	}
 	if len(f.Choices) > 0 {
 		days, worth := bestWait(f)
-		row.Worth = fmt.Sprintf("$%.0f an acre, %s", float64(worth), words.Plural(int64(days), "day"))
-		if worth < 0 {
+		row.Worth = fmt.Sprintf("$%.0f an acre, %s", max(0, float64(worth)), words.Plural(int64(days), "day"))
+		if worth <= -0.5 {
 			row.Worth = fmt.Sprintf("−$%.0f an acre, %s", -float64(worth), words.Plural(int64(days), "day"))
 		}
 	}
