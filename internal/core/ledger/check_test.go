@@ -228,6 +228,11 @@ var faults = []struct {
 		s.Cheques = []ledger.Cheque{cheque(100_00, ledger.ChequeLine{Ticket: "9", Amount: 100_00})}
 		return entries(corn("4711"))
 	}},
+	{"a ticket that is not settled yet", "P01", func(_ *testing.T, s *ledger.Setup) []ledger.Entry {
+		delete(s.Terms, ledger.TermsKey{Outlet: "elevator", Crop: crop.Corn})
+		s.Cheques = []ledger.Cheque{cheque(3_536_90, ledger.ChequeLine{Ticket: "4711", Amount: 3_536_90})}
+		return entries(corn("4711"))
+	}},
 	{"an advance on nothing", "P01", func(_ *testing.T, s *ledger.Setup) []ledger.Entry {
 		s.Cheques = []ledger.Cheque{cheque(4_000_00, ledger.ChequeLine{Amount: 4_000_00})}
 		return entries(corn("4711"))

@@ -37,10 +37,16 @@ func (b *builder) checkCheques() {
 	due := map[key]trade.Amount{}
 	known := map[key]bool{}
 	value := map[[2]string]trade.Amount{}
+	unsettled := map[[2]string]bool{} // outlet and ticket of a load that pays nobody yet
+	for i := range b.book.Loads {
+		t := b.book.Loads[i].Ticket
+		unsettled[[2]string{t.Place, t.Number}] = true
+	}
 	for _, l := range b.book.Sales {
 		t := b.book.Loads[l.Ticket].Ticket
 		k := key{t.Place, t.Number, b.parties[l.Party]}
 		known[k] = true
+		delete(unsettled, [2]string{t.Place, t.Number})
 		due[k] += l.Net()
 		value[[2]string{t.Place, b.parties[l.Party]}] += l.Net()
 	}
@@ -54,6 +60,8 @@ func (b *builder) checkCheques() {
 			switch first, twice := paid[k]; {
 			case l.Ticket == "":
 				advances[[2]string{c.Outlet, c.Party}] += l.Amount
+			case unsettled[[2]string{c.Outlet, l.Ticket}]:
+				b.cheque(c, l, fmt.Sprintf("Cheque %s pays ticket %s of %s, which is in the book and not settled yet.", c.Number, l.Ticket, c.Outlet), "What the ticket lacks is said with it; then the cheque can be held against it.")
 			case !known[k]:
 				b.cheque(c, l, fmt.Sprintf("Cheque %s pays ticket %s of %s, which is not in the book for %s.", c.Number, l.Ticket, c.Outlet, c.Party), "Find the ticket, or ask the buyer whose it is.")
 			case twice:
