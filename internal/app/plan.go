@@ -7,7 +7,9 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"runtime"
+	"slices"
 	"strconv"
 	"time"
 
@@ -124,11 +126,12 @@ func rootOf(s *farm.Season, seed uint64) [32]byte {
 	return sha256.Sum256(binary.LittleEndian.AppendUint64(text, seed))
 }
 
-// terms reads every schedule the season names.
+// terms reads every schedule the season names, in order, so that the same one of several that are missing is told.
 func (a *App) terms(files fs.FS, s *farm.Season) (map[worth.TermsKey]*settlement.Terms, error) {
 	out := map[worth.TermsKey]*settlement.Terms{}
 	for _, o := range s.Outlets {
-		for kind, name := range o.Schedules {
+		for _, kind := range slices.Sorted(maps.Keys(o.Schedules)) {
+			name := o.Schedules[kind]
 			schedule, err := a.Schedule(files, name)
 			if errors.Is(err, fs.ErrNotExist) {
 				return nil, noSchedule(o.ID, kind, name)
