@@ -71,11 +71,33 @@ func (a *App) Plan(ctx context.Context, r PlanRequest) (*DaySheet, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := a.doubtBins(ctx, r, mo); err != nil {
+		return nil, err
+	}
 	plan, err := mo.plan(ctx, a.workers())
 	if err != nil {
 		return nil, err
 	}
 	return mo.sheet(plan), nil
+}
+
+// doubtBins adds a doubt for every bin whose grain has used up much of its storage life, by the data file's loads and the temperatures
+// the owner read; where none was read nothing is known.
+func (a *App) doubtBins(ctx context.Context, r PlanRequest, mo *morning) error {
+	read := func(b farm.Bin) bool { return len(b.Readings) > 0 }
+	if r.Book == "" || !slices.ContainsFunc(mo.season.Bins, read) {
+		return nil
+	}
+	books, err := a.Books(ctx, BooksRequest{Files: r.Files, Season: r.Season, Book: r.Book, Now: r.Now})
+	if err != nil {
+		return err
+	}
+	for _, life := range books.Lives {
+		if f, doubtful := life.Doubt(); doubtful {
+			mo.doubts = append(mo.doubts, f)
+		}
+	}
+	return nil
 }
 
 // workers is how many goroutines the heavy parts use.

@@ -3,6 +3,7 @@ package app
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -10,8 +11,11 @@ import (
 	"threshday/internal/core/capacity"
 	"threshday/internal/core/drydown"
 	"threshday/internal/core/farm"
+	"threshday/internal/core/land"
 	"threshday/internal/core/moisture"
 	"threshday/internal/core/planner"
+	"threshday/internal/core/problem"
+	"threshday/internal/core/storage"
 	"threshday/internal/core/worth"
 )
 
@@ -277,21 +281,43 @@ func (mo *morning) stale() []string {
 // cautions gathers what belongs beside today's work.
 func (mo *morning) cautions(p *planner.Plan) []Caution {
 	var out []Caution
-	add := func(where string, from []capacity.Caution, rules ...string) {
+	add := func(where string, from []problem.Caution, rules ...string) {
 		for _, c := range from {
-			for _, r := range rules {
-				if c.Rule == r {
-					out = append(out, Caution{Where: where, Say: c.Say, Source: c.Key})
-				}
+			if slices.Contains(rules, c.Rule) {
+				out = append(out, Caution{Where: where, Say: c.Say, Source: c.Key})
 			}
 		}
 	}
 	if len(p.Today) > 0 {
 		add("before you start", capacity.Cautions(capacity.AtStart), "fire.engine", "fire.extinguisher")
 		add("machines", capacity.Cautions(capacity.AtMachine), "machine.power-line")
+		add("roads and weights", capacity.Cautions(capacity.AtDispatch), "road.machines")
 		add("roads and weights", capacity.Cautions(capacity.AtAxles), "axle.state-law")
+		if slices.ContainsFunc(p.Today, func(t planner.Task) bool { return len(mo.build.Fields[t.Field].Field.Entrances) > 0 }) {
+			add("ways into fields", land.Cautions(), "way.not-known")
+		}
+		bins, dryers := mo.binsToday(p)
+		if bins {
+			add("bins", storage.Cautions(storage.AtBin), "bin.flow")
+		}
+		if dryers {
+			add("dryers", storage.Cautions(storage.AtDryer), "dust.explosion")
+		}
 	}
 	return append(out, Caution{Where: "prices", Say: "Discounts follow the schedules you entered; the buyer's own posted schedule decides. Moisture odds do not replace your meter, and an insurance adjuster's count is his own."})
+}
+
+// binsToday says whether today's grain goes into bins, and into any behind a dryer.
+func (mo *morning) binsToday(p *planner.Plan) (bins, dryers bool) {
+	for _, task := range p.Today {
+		for _, part := range task.Parts {
+			to := &mo.build.Table.Destinations[part.Destination]
+			if slices.ContainsFunc(mo.season.Bins, func(b farm.Bin) bool { return b.ID == to.ID }) {
+				bins, dryers = true, dryers || to.Points != nil
+			}
+		}
+	}
+	return bins, dryers
 }
 
 // entrance says the way in that the farm lists first.

@@ -1,6 +1,9 @@
 package land
 
-import "threshday/internal/core/units"
+import (
+	"threshday/internal/core/problem"
+	"threshday/internal/core/units"
+)
 
 // A Machine as it goes on the road, and a Way it must pass. What is not known is nil.
 type (
@@ -61,16 +64,9 @@ func verdict(refused bool, why Verdict) Verdict {
 	return AsEntered
 }
 
-// A Caution is a text to show where a person acts, with the source behind its figures.
-type Caution struct {
-	Rule string // stable name
-	Say  string
-	Key  string // of the source, in docs/sources; "common-practice-1": common practice, no source
-}
-
 // Cautions returns the texts to show with a way into a field.
-func Cautions() []Caution {
-	return []Caution{
+func Cautions() []problem.Caution {
+	return []problem.Caution{
 		{Rule: "way.not-known", Key: "common-practice-1", Say: "Measure the gate and the lowest line before the first machine goes through. Nothing here says that a way is safe."},
 		{Rule: "way.duals", Key: "common-practice-1", Say: "The outer duals of a large combine are about 18 ft over all; a crossing of 20 ft is the usual least."},
 		{Rule: "way.bridge", Key: "common-practice-1", Say: "A posted bridge is posted for a reason: the combine, the full cart and the loaded truck each count."},

@@ -1,7 +1,7 @@
 // Package problem says what can be wrong with what a person entered, in one form for every edge.
 //
 // An [InputError] stops the work: the entry cannot be used. A [Finding] stands beside a result: the
-// entry was used, and somebody should look. The package formats nothing and knows no screen.
+// entry was used, and somebody should look. A [Caution] stands where a person acts. The package formats nothing and knows no screen.
 package problem
 
 import (
@@ -91,6 +91,13 @@ type Finding struct {
 	Want     string
 	Say      string // one sentence for a person
 	Next     string // what to do, one sentence
+}
+
+// A Caution is a text to show where a person acts, with the source behind its figures. Each package of the trade says its own.
+type Caution struct {
+	Rule string // stable name
+	Say  string
+	Key  string // of the source, in docs/sources; "common-practice-1": common practice, no source
 }
 
 // InputErrors are several entries that cannot be used, in the order of the file.

@@ -11,12 +11,7 @@
 // Sources: docs/sources/storage.md; equations and tests: docs/model/storage.md.
 package storage
 
-// A Caution is a text to show where a person acts, with the source behind its figures.
-type Caution struct {
-	Rule string // stable name
-	Say  string
-	Key  string // of the source, in docs/sources
-}
+import "threshday/internal/core/problem"
 
 // Where a caution belongs.
 const (
@@ -26,23 +21,23 @@ const (
 )
 
 // Cautions returns the texts of one place; nil for a place not listed.
-func Cautions(at string) []Caution {
+func Cautions(at string) []problem.Caution {
 	switch at {
 	case AtBin:
-		return []Caution{
+		return []problem.Caution{
 			{Rule: "bin.flow", Key: "osu-entrapment", Say: "Flowing grain makes a person helpless in 2 to 3 seconds. Never go in while the unloader runs; lock it out. Never let children on grain."},
 			{Rule: "bin.ways", Key: "ndsu-ae1102", Say: "People are buried in flowing grain, through a crust that bridges a hollow, and under a wall of grain that falls. Harness, line and two observers, or stay out."},
 			{Rule: "bin.permit", Key: "osha-1910-272", Say: "Before anyone enters: permit, lock-out, and the air tested. The federal rule is not enforced on small family farms; the hazard is the same."},
 			{Rule: "bin.measure", Key: "bhadra-2018", Say: "A measured bin is within about 5 % of the scale. It never replaces a ticket."},
 		}
 	case AtDryer:
-		return []Caution{
+		return []problem.Caution{
 			{Rule: "dryer.soybean-air", Key: "ndsu-soybean-drying", Say: "Soybeans split in hot dry air: at most 130 °F in a continuous dryer, 110 °F in a batch or for seed, and keep the drying air above 40 % humidity."},
 			{Rule: "dryer.wet-holding", Key: "judgement", Say: "Wet grain waiting for the dryer uses up its storage life. Above 24 % corn should not wait more than 12 to 24 hours."},
 			{Rule: "dust.explosion", Key: "purdue-confined", Say: "Grain dust explodes every year somewhere. No smoking or hot work near legs and pits; wear a mask in moldy grain."},
 		}
 	case AtHazard:
-		return []Caution{
+		return []problem.Caution{
 			{Rule: "bin.spoiled", Key: "purdue-confined", Say: "Spoiled or crusted grain is the usual reason people go in and do not come out. In 2023, 29 of 55 recorded confined-space cases were fatal, and not all are recorded. Get it out from outside, or call people trained for it."},
 		}
 	default:
