@@ -19,7 +19,7 @@ const root = "../.."
 // coreOrder lists the core packages; each may import only those before it.
 var coreOrder = []string{
 	"problem", "units", "calendar", "trade", "crop", "moisture", "weather", "drydown", "ground", "loss", "capacity", "hauling",
-	"storage", "estimate", "land", "farm", "journal", "settlement", "market", "ledger", "worth", "linear", "scenario", "planner",
+	"storage", "estimate", "land", "farm", "journal", "settlement", "market", "ledger", "worth", "linear", "scenario", "lookahead", "planner",
 }
 
 // coreStd is what core may import of the standard library. To widen it, write a decision record.
