@@ -13,6 +13,7 @@ import (
 type SolveRequest struct {
 	Tree   *scenario.Tree
 	Seed   uint64        // of draws of leaves, where the tree is too large to plan on all
+	Care   float64       // what the worst tenth of the weathers counts beside the mean, 0 to 1
 	Within time.Duration // what is not found by then is left out; 0: no limit
 }
 
@@ -29,7 +30,7 @@ type Solved struct {
 func (a *App) Solve(ctx context.Context, r SolveRequest, progress func(doing string, done, of int)) (*Solved, error) {
 	began := a.Now()
 	o := scenario.DefaultOptions()
-	o.Workers, o.Seed, o.Progress = a.workers(), r.Seed, progress
+	o.Workers, o.Seed, o.Care, o.Progress = a.workers(), r.Seed, r.Care, progress
 	limited := ctx
 	if r.Within > 0 {
 		var cancel context.CancelFunc
@@ -47,7 +48,7 @@ func (a *App) Solve(ctx context.Context, r SolveRequest, progress func(doing str
 			Next: "Give it more time, or a smaller tree.",
 		}
 	case errors.Is(err, context.DeadlineExceeded):
-		out.cutShort(r.Within)
+		out.cutShort(r)
 	case err != nil:
 		return nil, err
 	}
@@ -55,8 +56,8 @@ func (a *App) Solve(ctx context.Context, r SolveRequest, progress func(doing str
 }
 
 // cutShort names what the time did not allow.
-func (s *Solved) cutShort(within time.Duration) {
-	because := fmt.Sprintf("not reached within %s", within)
+func (s *Solved) cutShort(r SolveRequest) {
+	because := fmt.Sprintf("not reached within %s", r.Within)
 	leave := func(what string) {
 		s.LeftOut = append(s.LeftOut, scenario.LeftOut{What: what, Because: because})
 	}
@@ -65,6 +66,12 @@ func (s *Solved) cutShort(within time.Duration) {
 	}
 	if s.ExactUSD == nil && !s.Lacks(scenario.ExactPart) {
 		leave(scenario.ExactPart)
+	}
+	if s.Care == nil && r.Care > 0 {
+		leave(scenario.CarePart)
+	}
+	if s.Shadow == nil && !s.Lacks(scenario.ShadowPart) {
+		leave(scenario.ShadowPart)
 	}
 	leave(scenario.WaitPart)
 }

@@ -12,6 +12,7 @@ import (
 type solveCmd struct {
 	Tree   filename      `arg:"" optional:"" need:"" help:"The season as raw tables."`
 	Seed   uint64        `help:"Seed of the draws made where the tree is too large to plan on every leaf." default:"1"`
+	Care   float64       `help:"What the mean of the worst tenth of the weathers counts beside the mean of all, 0 to 1: 0 plans for the mean alone." placeholder:"SHARE"`
 	Within time.Duration `help:"Stop looking after this time and answer with what was found; left out: no limit." placeholder:"30s"`
 }
 
@@ -19,7 +20,7 @@ type solveCmd struct {
 func (solveCmd) Explain() string {
 	return "Plans a season given as raw tables on a tree of weathers, so that the planner can be checked against other solvers: what its rule earns, " +
 		"the most any plan can earn without foresight where that is proven, what foresight would earn, a bound that no plan beats, what to cut today, " +
-		"and what leaving a field for a day is worth. docs/reference/solve.md describes the file and the answer.\n\n" +
+		"what leaving a field for a day is worth, and what one more combine hour, truck hour or bushel of room is. docs/reference/solve.md describes the file and the answer.\n\n" +
 		"With --json a key that the size of the tree or the time did not allow is left out, and named in left_out."
 }
 
@@ -30,6 +31,9 @@ type solveJSON struct {
 	P10USD         *figure          `json:"policy_p10_usd,omitempty"`
 	TailUSD        *figure          `json:"policy_tail_usd,omitempty"`
 	ExactUSD       *figure          `json:"exact_usd,omitempty"`
+	TwoStageUSD    *figure          `json:"two_stage_usd,omitempty"`
+	Care           *solveCareJSON   `json:"care,omitempty"`
+	Shadow         *solveShadowJSON `json:"shadow,omitempty"`
 	Today          []solveTaskJSON  `json:"today"`
 	Wait           []solveWaitJSON  `json:"wait"`
 	WaitLeaves     int              `json:"wait_leaves,omitempty"`
@@ -70,6 +74,9 @@ func (c *solveCmd) Run(s *session) error {
 	if c.Within < 0 {
 		return &commandError{say: "--within is " + c.Within.String() + "; accepted: a time above zero, as 30s or 2m", next: "Left out, there is no limit."}
 	}
+	if math.IsNaN(c.Care) || c.Care < 0 || c.Care > 1 {
+		return &commandError{say: fmt.Sprintf("--care is %g; accepted: a share, 0 to 1", c.Care), next: "0 plans for the mean alone, 1 for the worst tenth of the weathers alone."}
+	}
 	data, err := s.read(c.Tree)
 	if err != nil {
 		return err
@@ -78,7 +85,7 @@ func (c *solveCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	solved, err := s.App.Solve(s.ctx, app.SolveRequest{Tree: tree, Seed: c.Seed, Within: c.Within}, func(doing string, done, of int) {
+	solved, err := s.App.Solve(s.ctx, app.SolveRequest{Tree: tree, Seed: c.Seed, Care: c.Care, Within: c.Within}, func(doing string, done, of int) {
 		s.busy.say(fmt.Sprintf("%s: %d of %d", doing, done, of))
 	})
 	if err != nil {
@@ -100,6 +107,7 @@ func solvedAsJSON(a *app.Solved) solveJSON {
 	}
 	out := solveJSON{
 		PolicyUSD: optional(a.PolicyUSD), BoundUSD: optional(a.BoundUSD), ClairvoyantUSD: optional(a.ClairvoyantUSD), ExactUSD: optional(a.ExactUSD),
+		TwoStageUSD: optional(a.TwoStageUSD), Care: careAsJSON(a.Care), Shadow: shadowAsJSON(a.Shadow),
 		Today: []solveTaskJSON{}, Wait: []solveWaitJSON{}, Cannot: []solveFieldJSON{}, LeftOut: []solveLeftJSON{},
 		WaitLeaves: a.WaitDrawn, Seconds: figure(a.Seconds), Seed: a.Seed,
 	}
@@ -130,6 +138,7 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 		if a.Risk != nil {
 			p.wrapped("", fmt.Sprintf("one weather in ten earns $%s or less; the worst tenth $%s in the mean", digits(a.Risk.P10USD, 0), digits(a.Risk.TailUSD, 0)))
 		}
+		p.careWords(a.Care)
 		p.line("")
 	}
 	var rows []row
@@ -140,6 +149,9 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 	}
 	if a.ExactUSD != nil && a.PolicyUSD != nil {
 		add("best possible", a.ExactUSD, fmt.Sprintf(", proven; the plan is %s short of it", shortBy(*a.PolicyUSD, *a.ExactUSD)))
+	}
+	if a.ExactUSD == nil {
+		add("each later day known at once", a.TwoStageUSD, "")
 	}
 	add("with foresight", a.ClairvoyantUSD, "")
 	note := ""
@@ -165,6 +177,7 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 		wait = append(wait, fmt.Sprintf("from %d of the weathers, each known after some days: estimates that lean to waiting", a.WaitDrawn))
 	}
 	p.section("Waiting", wait)
+	p.section("One more", shadowLines(a.Shadow))
 	var cannot []string
 	for _, c := range a.Cannot {
 		cannot = append(cannot, fmt.Sprintf("field %d: %s", c.Field, c.Because))

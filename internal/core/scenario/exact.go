@@ -13,13 +13,18 @@ const provenTol = 1e-6
 
 // exact solves the program of the whole tree: the best that any plan can earn that knows at every node only
 // what the node knows. Moves are not in it.
-func (s *season) exact(ctx context.Context, start []*answer) (*linear.Solution, *answer, error) {
-	p := s.build(s.whole(), s.fresh(), plain)
-	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, start...)})
-	if err := solved(ctx, &sol); err != nil {
-		return nil, nil, err
+func (s *season) exact(ctx context.Context, start []*answer) (*question, error) {
+	return s.ask(ctx, s.whole(), plain, start)
+}
+
+// morningOf returns a first morning's program, and where the rule did without one, solves it with starts charged as on later
+// days.
+func (s *season) morningOf(ctx context.Context, o Options, z *size, first *question, start []*answer) (*question, error) {
+	if first != nil {
+		return first, nil
 	}
-	return &sol, &answer{program: p, basis: sol.Basis}, nil
+	weight := s.few(s.root, z, s.morning(z, o.Limits), fewestLeaves, o.Seed)
+	return s.ask(ctx, s.shared(s.root, o.SharedDays, weight), plain, start)
 }
 
 // proven says that weak duality confirms the objective of a solution.

@@ -17,7 +17,8 @@ type program struct {
 	hours, trucks [][]int // by stage, then block
 	dump          [][]int // by stage, then destination
 	field, total  [][]int // by future, then field or destination
-	leaf          []int   // by future: the leaf node it ends at
+	leaf, end     []int   // by future: the leaf node and the stage it ends at
+	loss          []int   // by future: how far its earnings lie under the worst tenth's best; nil unless care is taken
 	today         []int   // by field: acres cut in the first stage; nil unless asked for
 	clock         [][]int // by block of the first stage, then combine; nil unless combines are told apart
 }
@@ -40,12 +41,18 @@ type column struct {
 
 // build writes the program of a view. Moves are in it as hours per acre, see [season.hoursPerAcre].
 func (s *season) build(v view, from state, first form) *program {
+	return s.buildFor(v, from, first, wish{mean: 1})
+}
+
+// buildFor writes the program of a view for a wish other than the mean.
+func (s *season) buildFor(v view, from state, first form, w wish) *program {
 	p := &program{lp: linear.New(linear.Maximise), view: v}
 	p.hours, p.trucks, p.dump = make([][]int, len(v)), make([][]int, len(v)), make([][]int, len(v))
 	for k := range v {
 		s.addDay(p, k, &s.Nodes[v[k].node], from)
 	}
 	ends := s.addSeason(p, v, from)
+	s.addLosses(p, w)
 	if first == apart {
 		s.addClocks(p, &s.Nodes[v[0].node])
 	}
@@ -61,9 +68,10 @@ func (s *season) build(v view, from state, first form) *program {
 		if k > 0 && first != free {
 			as = plain
 		}
-		s.addCuts(p, k, &v[k], from, ends[k], as)
+		s.addCuts(p, k, &v[k], from, ends[k], as, w)
 	}
 	p.first = append(p.first, len(p.columns))
+	s.addTail(p, w)
 	return p
 }
 
@@ -138,6 +146,7 @@ func (s *season) addSeason(p *program, v view, from state) [][]int {
 			}
 		}
 		p.field, p.total, p.leaf = append(p.field, fields), append(p.total, totals), append(p.leaf, v[k].node)
+		p.end = append(p.end, k)
 		for at := k; at >= 0; at = v[at].parent {
 			through[at] = append(through[at], future)
 		}
@@ -146,7 +155,7 @@ func (s *season) addSeason(p *program, v view, from state) [][]int {
 }
 
 // addCuts adds the columns of one stage.
-func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form) {
+func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form, w wish) {
 	node := &s.Nodes[st.node]
 	combines := 1
 	if as == apart {
@@ -171,7 +180,7 @@ func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int
 						cut.Acres = min(cut.Acres, hours*field.AcresPerHour)
 					}
 					if cut.Acres > 0 {
-						p.lp.AddColumn(st.weight*net, 0, looseBox*cut.Acres, s.uses(p, k, cut, from, futures, as)...)
+						p.lp.AddColumn(w.mean*st.weight*net, 0, looseBox*cut.Acres, p.losing(net, futures, s.uses(p, k, cut, from, futures, as))...)
 						p.columns = append(p.columns, column{stage: k, cut: cut})
 					}
 				}

@@ -11,7 +11,9 @@ import (
 // again the next morning. With one shared day that is the two-stage program of today's decision, with all days
 // the exact plan. The rule uses at each node only what is known there: its tables, what is left, and what may
 // follow with which probability.
-func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) (Plan, error) {
+//
+// Beside the plan it returns the first morning's program, where combines are not told apart and something can be cut.
+func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) (Plan, *question, error) {
 	r := &rolling{
 		season: s, Options: o, size: z, morning: s.morning(z, o.Limits), tries: s.tries(z, o.Limits), plan: make(Plan, len(s.Nodes)),
 		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
@@ -23,11 +25,11 @@ func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) 
 			return r.decide(ctx, level[k])
 		})
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		level = r.next(level)
 	}
-	return r.plan, nil
+	return r.plan, r.first, nil
 }
 
 // next returns the children of a level that are still to be decided, with what is left for them.
@@ -56,6 +58,7 @@ type rolling struct {
 	left    []state     // by node: what is left that morning
 	last    [][]*answer // by node: to the program decided by last, for the next to start from
 	done    []bool
+	first   *question // the program of the root
 }
 
 // decide plans at node n. Where the plan assumes nothing that the nodes below will not know, it is the plan for
@@ -80,6 +83,9 @@ func (r *rolling) decide(ctx context.Context, n int) (err error) {
 		return err
 	}
 	r.last[n] = []*answer{{program: p, basis: sol.Basis}}
+	if n == r.root {
+		r.first = &question{answer: r.last[n][0], base: &sol}
+	}
 	cuts := p.cuts(sol.X)
 	for k := range v {
 		if k > 0 && !known {

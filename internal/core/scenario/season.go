@@ -15,12 +15,13 @@ type season struct {
 	order    []int // nodes, parents before children
 	children [][]int
 	leaves   []int // nodes without children; those below a node are neighbours
-	watch    watch
+	watch    *watch
 	below    [][2]int // by node: its leaves are leaves[below[0]:below[1]]
+	wish     wish     // what programs of the whole tree that value waiting are written for
 }
 
 func newSeason(t *Tree) *season {
-	s := &season{Tree: t, dests: len(t.Destinations), root: -1}
+	s := &season{Tree: t, dests: len(t.Destinations), root: -1, watch: &watch{}, wish: wish{mean: 1}}
 	for _, v := range t.Speeds {
 		s.speed += v
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 )
@@ -15,7 +16,10 @@ type Options struct {
 	// follows it takes as known. At least one.
 	SharedDays int
 	Seed       uint64 // of the draw of leaves where there are too many to plan with
-	Limits     Limits
+	// Care is what the mean of the worst tenth of the weathers counts beside the mean of all, 0 to 1. At 0 plans are made for
+	// the mean.
+	Care   float64
+	Limits Limits
 	// Progress, where given, is told how far the work is. It is called by one goroutine at a time.
 	Progress func(doing string, done, of int)
 }
@@ -28,8 +32,11 @@ type Answer struct {
 	PolicyUSD      *float64 // earned by following the rule; Plan is what it does
 	BoundUSD       *float64 // no plan earns more
 	ClairvoyantUSD *float64 // mean over the leaves of what foresight would earn
+	TwoStageUSD    *float64 // no plan earns more: what one could that knows the leaf after the shared days
 	ExactUSD       *float64 // the most that a plan without foresight can earn, proven
 	Risk           *Risk    // how the earnings of Plan spread over the leaves
+	Care           *Care    // what care for the worst tenth changed; nil where none was asked for
+	Shadow         *Shadow  // what one more of each limit is worth
 	Plan           Plan
 	Today          []Task
 	Wait           []Wait
@@ -53,6 +60,8 @@ const (
 	ExactPart     = "exact"
 	WaitPart      = "wait"
 	ForesightPart = "foresight"
+	CarePart      = "care"
+	ShadowPart    = "shadow"
 )
 
 // Lacks says whether a part was left out for a reason that is given.
@@ -69,6 +78,9 @@ func Solve(ctx context.Context, t *Tree, o Options) (Answer, error) {
 	if o.SharedDays < 1 {
 		return Answer{}, errors.New("scenario: at least one day has to be shared")
 	}
+	if math.IsNaN(o.Care) || o.Care < 0 || o.Care > 1 {
+		return Answer{}, errors.New("scenario: care is a share, 0 to 1")
+	}
 	s := newSeason(t)
 	s.watch.tell = o.Progress
 	var out Answer
@@ -81,7 +93,8 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	if err != nil {
 		return err
 	}
-	out.Plan, err = s.roll(ctx, o, &z, answers)
+	var first *question
+	out.Plan, first, err = s.roll(ctx, o, &z, answers)
 	if err != nil {
 		return err
 	}
@@ -89,34 +102,76 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	spread := s.risk(out.Plan)
 	out.PolicyUSD, out.Risk = &earned, &spread
 	out.Today = s.tasks(out.Plan[s.root])
-	switch columns := z.whole(); {
-	case s.MoveHours > 0:
-		out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "starts that take time make the best plan a search over whole starts; it is not proven"})
-	case columns <= o.Limits.ExactColumns:
-		s.watch.step("the exact value", 0, 1)
-		best, answered, err := s.exact(ctx, answers)
-		switch {
-		case errors.Is(err, ErrUnsure):
-			out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "rounding kept its program from being solved"})
-		case err != nil:
-			return err
-		case proven(best):
-			out.ExactUSD = &best.Objective
-			answers = []*answer{answered}
-		default:
-			out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: "the duals do not prove it to one part in a million"})
-		}
-	default:
-		out.LeftOut = append(out.LeftOut, LeftOut{
-			What:    ExactPart,
-			Because: fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns),
-		})
+	plan, err := s.best(ctx, o, &z, first, answers, out)
+	if err != nil {
+		return err
 	}
-	if err := s.valueWaiting(ctx, o, &z, answers, out); !errors.Is(err, ErrUnsure) {
+	if plan.question != nil {
+		out.Shadow = s.shadow(plan.question)
+		out.Shadow.Whole = plan.whole
+	}
+	if plan.whole {
+		answers = plan.start(nil)
+	}
+	if err := plan.valueWaiting(ctx, o, &z, answers, out); !errors.Is(err, ErrUnsure) {
 		return err
 	}
 	out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
 	return nil
+}
+
+// best finds the best plan there is within limits, and the one for the share of care that is asked for.
+func (s *season) best(ctx context.Context, o Options, z *size, first *question, answers []*answer, out *Answer) (*reckoned, error) {
+	found := &reckoned{season: s, plan: out.Plan}
+	first, err := s.morningOf(ctx, o, z, first, answers)
+	switch {
+	case errors.Is(err, ErrUnsure):
+		out.LeftOut = append(out.LeftOut, LeftOut{What: ShadowPart, Because: "rounding kept its program from being solved"})
+	case err != nil:
+		return nil, err
+	default:
+		found.question = first
+		if len(first.leaf) >= len(s.leaves) && s.MoveHours == 0 {
+			out.TwoStageUSD = &first.base.Bound // it looks at every leaf, and knows no less than any plan
+		}
+	}
+	whole, err := s.bestOfAll(ctx, o, z, answers, out)
+	if err != nil {
+		return nil, err
+	}
+	if whole != nil {
+		found = whole
+	}
+	if o.Care > 0 {
+		return s.takeCare(ctx, o, z, found, out)
+	}
+	return found, nil
+}
+
+// bestOfAll finds the exact plan where the size of the tree allows it and the duals prove it; else it returns nothing.
+func (s *season) bestOfAll(ctx context.Context, o Options, z *size, start []*answer, out *Answer) (*reckoned, error) {
+	leave := func(because string) (*reckoned, error) {
+		out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: because})
+		return nil, nil
+	}
+	if s.MoveHours > 0 {
+		return leave("starts that take time make the best plan a search over whole starts; it is not proven")
+	}
+	if columns := z.whole(); columns > o.Limits.ExactColumns {
+		return leave(fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns))
+	}
+	s.watch.step("the exact value", 0, 1)
+	q, err := s.exact(ctx, start)
+	switch {
+	case errors.Is(err, ErrUnsure):
+		return leave("rounding kept its program from being solved")
+	case err != nil:
+		return nil, err
+	case !proven(q.base):
+		return leave("the duals do not prove it to one part in a million")
+	}
+	out.ExactUSD = &q.base.Objective
+	return &reckoned{season: s, question: q, plan: q.planned(len(s.Nodes)), whole: true}, nil
 }
 
 // above finds what no plan beats: by the programs of all leaves where that is within limits, which are returned for others to start

@@ -118,14 +118,14 @@ func batches(weight []float64) (parts [][]float64, drawn int) {
 // waits values waiting for every field by the program of a view: the whole tree where it can be solved, else
 // the two-stage program. Batches, where given, are views of disjoint parts of the leaves.
 func (s *season) waits(ctx context.Context, workers int, v view, batches []view, start []*answer) ([]Wait, []Cannot, error) {
-	main, err := s.ask(ctx, v, start)
+	main, err := s.ask(ctx, v, forced, start)
 	if err != nil {
 		return nil, nil, err
 	}
 	parts := make([]*question, len(batches))
 	err = each(ctx, workers, len(batches), func(k int) error {
 		var err error
-		parts[k], err = s.ask(ctx, batches[k], []*answer{main.answer})
+		parts[k], err = s.ask(ctx, batches[k], forced, []*answer{main.answer})
 		return err
 	})
 	if err != nil {
@@ -159,8 +159,18 @@ type question struct {
 	base *linear.Solution
 }
 
-func (s *season) ask(ctx context.Context, v view, start []*answer) (*question, error) {
-	p := s.build(v, s.fresh(), forced)
+// planned returns the plan that a solution of a program of the whole tree stands for.
+func (q *question) planned(nodes int) Plan {
+	out := make(Plan, nodes)
+	for k, cuts := range q.cuts(q.base.X) {
+		out[q.view[k].node] = cuts
+	}
+	return out
+}
+
+// ask solves the program of a view from the root for what the season counts.
+func (s *season) ask(ctx context.Context, v view, first form, start []*answer) (*question, error) {
+	p := s.buildFor(v, s.fresh(), first, s.wish)
 	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, start...)})
 	if err := solved(ctx, &sol); err != nil {
 		return nil, err

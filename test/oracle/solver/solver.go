@@ -30,6 +30,8 @@ type Model struct {
 	Foresight bool
 	Today     *Today
 	Moves     bool // with starts that take time: a program with integers
+	// Care is what the mean of the worst tenth of the seasons counts; the mean of all counts the rest. Zero: the mean alone.
+	Care float64
 }
 
 // A stage is a node as one of the seasons of a model sees it, and the stage before.
@@ -93,6 +95,9 @@ func Program(t *scenario.Tree, m Model) []byte {
 		w.day(k)
 	}
 	w.seasons()
+	if m.Care > 0 {
+		w.worstTenth()
+	}
 	if m.Today != nil {
 		w.today()
 	}
@@ -166,7 +171,15 @@ func (w *writer) objective() {
 	w.out.WriteString("Minimize\nobj:")
 	terms := []term{{0, "none"}}
 	for k, s := range w.stages {
-		w.each(k, func(_, _, _, _ int, net float64, name string) { terms = append(terms, term{-s.weight * net, name}) })
+		w.each(k, func(_, _, _, _ int, net float64, name string) {
+			terms = append(terms, term{-(1 - w.model.Care) * s.weight * net, name})
+		})
+	}
+	if w.model.Care > 0 {
+		terms = append(terms, term{-w.model.Care, "threshold"})
+		for _, end := range w.last() {
+			terms = append(terms, term{w.model.Care / 0.1 * w.stages[end].weight, fmt.Sprintf("under_%d", end)})
+		}
 	}
 	w.sum(terms)
 	w.out.WriteString("\n")
@@ -202,19 +215,38 @@ func (w *writer) day(k int) {
 	}
 }
 
-// seasons writes, for every season that ends at a last stage, what its fields and destinations hold.
-func (w *writer) seasons() {
-	last := make([]bool, len(w.stages))
-	for k, s := range w.stages {
-		last[k] = true
+// last returns the stages that seasons end at.
+func (w *writer) last() []int {
+	inner := make([]bool, len(w.stages))
+	for _, s := range w.stages {
 		if s.before >= 0 {
-			last[s.before] = false
+			inner[s.before] = true
 		}
 	}
-	for end := range w.stages {
-		if !last[end] {
-			continue
+	var out []int
+	for k := range w.stages {
+		if !inner[k] {
+			out = append(out, k)
 		}
+	}
+	return out
+}
+
+// worstTenth writes, for every season, that what it falls short of the threshold is at least threshold less earnings: the mean
+// of the worst tenth is the largest of threshold less mean shortfall over a tenth [rockafellar-uryasev-2000].
+func (w *writer) worstTenth() {
+	for _, end := range w.last() {
+		terms := []term{{-1, "threshold"}, {1, fmt.Sprintf("under_%d", end)}}
+		for k := end; k >= 0; k = w.stages[k].before {
+			w.each(k, func(_, _, _, _ int, net float64, name string) { terms = append(terms, term{net, name}) })
+		}
+		w.constrain(terms, ">=", 0)
+	}
+}
+
+// seasons writes, for every season that ends at a last stage, what its fields and destinations hold.
+func (w *writer) seasons() {
+	for _, end := range w.last() {
 		fields, totals := make([][]term, len(w.tree.Fields)), make([][]term, len(w.tree.Destinations))
 		for k := end; k >= 0; k = w.stages[k].before {
 			w.each(k, func(_, f, d, _ int, _ float64, name string) {
@@ -251,6 +283,9 @@ func (w *writer) today() {
 // bounds closes the file: "none" carries the constant of an objective that may otherwise be empty.
 func (w *writer) bounds() {
 	w.out.WriteString("Bounds\n none = 0\n")
+	if w.model.Care > 0 {
+		w.out.WriteString(" threshold free\n")
+	}
 	if !w.model.Moves {
 		return
 	}
