@@ -28,3 +28,19 @@ func PricingAllocates(t *Tree) float64 {
 		p.descend()
 	})
 }
+
+// Waits hands waiting values alone to tests outside the package, and on how many leaves they were drawn.
+func Waits(ctx context.Context, t *Tree, o Options) ([]Wait, int, error) {
+	s := newSeason(t)
+	z := s.measure()
+	var out Answer
+	err := s.valueWaiting(ctx, o, &z, nil, &out)
+	return out.Wait, out.WaitDrawn, err
+}
+
+// Columns returns how many columns the first morning's program of a tree has on all its leaves.
+func Columns(t *Tree) int {
+	s := newSeason(t)
+	z := s.measure()
+	return z.own[s.root] + z.paths[s.root]
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -20,7 +21,7 @@ func trees() uint64 {
 	return 20
 }
 
-// TestOrdering checks that what needs more foresight is worth more: policy, exact, clairvoyant, bound, and
+// TestOrdering checks that what needs more foresight is worth more: policy, exact, two-stage, clairvoyant, bound, and
 // that the policy keeps every limit and earns what it says. An inequality that fails means that somewhere a
 // plan knew what it could not.
 func TestOrdering(t *testing.T) {
@@ -32,7 +33,10 @@ func TestOrdering(t *testing.T) {
 		if a.ExactUSD == nil {
 			t.Fatalf("tree %d: no exact value", seed)
 		}
-		steps := []float64{*a.PolicyUSD, *a.ExactUSD, *a.ClairvoyantUSD, *a.BoundUSD}
+		if a.TwoStageUSD == nil {
+			t.Fatalf("tree %d: no two-stage bound", seed)
+		}
+		steps := []float64{*a.PolicyUSD, *a.ExactUSD, *a.TwoStageUSD, *a.ClairvoyantUSD, *a.BoundUSD}
 		for k := range steps[1:] {
 			if steps[k] > steps[k+1]+1e-6*(1+math.Abs(steps[k+1])) {
 				t.Errorf("tree %d: %.6f", seed, steps)
@@ -94,6 +98,7 @@ func TestMoreNeverHurts(t *testing.T) {
 		"a shorter haul":   func(t *scenario.Tree) { t.TruckHoursPerBushel[0] /= 2 },
 		"a quicker field":  func(t *scenario.Tree) { t.Fields[0].AcresPerHour *= 1.3 },
 		"a better morning": func(t *scenario.Tree) { t.Nodes[0].Blocks[0].Share = 1 },
+		"an hour on a day": func(t *scenario.Tree) { extraHour(t) },
 	}
 	for name, change := range more {
 		for seed := range uint64(4) {
@@ -106,12 +111,25 @@ func TestMoreNeverHurts(t *testing.T) {
 			after := exact(t, tree)
 			for what, pair := range map[string][2]float64{
 				"exact":       {*before.ExactUSD, *after.ExactUSD},
+				"two-stage":   {*before.TwoStageUSD, *after.TwoStageUSD},
 				"clairvoyant": {*before.ClairvoyantUSD, *after.ClairvoyantUSD},
 				"bound":       {*before.BoundUSD, *after.BoundUSD},
 			} {
 				if pair[1] < pair[0]-1e-6*math.Abs(pair[0]) {
 					t.Errorf("%s, tree %d: %s falls from %.4f to %.4f", name, seed, what, pair[0], pair[1])
 				}
+			}
+		}
+	}
+}
+
+// extraHour makes the first workable block that has room for it an hour longer.
+func extraHour(t *scenario.Tree) {
+	for n := range t.Nodes {
+		for b := range t.Nodes[n].Blocks {
+			if block := &t.Nodes[n].Blocks[b]; block.Net != nil && block.Share+1/t.BlockHours <= 1 {
+				block.Share += 1 / t.BlockHours
+				return
 			}
 		}
 	}
@@ -240,12 +258,65 @@ func TestSameBits(t *testing.T) {
 	}
 }
 
-// TestCancel ends the context at once and midway.
+// TestCancel ends the context at once.
 func TestCancel(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	a, err := scenario.Solve(ctx, pick(1), scenario.DefaultOptions())
 	if !errors.Is(err, context.Canceled) || a.PolicyUSD != nil || a.BoundUSD != nil {
 		t.Errorf("got %v and %v", a, err)
+	}
+}
+
+// TestAnswerCutShort ends the context after each further step of the work: what the answer holds by then is what the full answer
+// holds, and nothing that was there is gone when more is done.
+func TestAnswerCutShort(t *testing.T) {
+	early := 0
+	for seed := range uint64(6) {
+		tree := pick(seed)
+		o := scenario.DefaultOptions()
+		o.Care = 0.5 * float64(seed%2)
+		steps := 0
+		o.Progress = func(string, int, int) { steps++ }
+		full := reflect.ValueOf(solve(t, tree, o))
+		had := map[string]bool{}
+		for most := 1; most < steps; most += 1 + most/4 {
+			ctx, cancel := context.WithCancel(context.Background())
+			done := 0
+			o.Progress = func(string, int, int) {
+				if done++; done == most {
+					cancel()
+				}
+			}
+			a, err := scenario.Solve(ctx, tree, o)
+			cancel()
+			if err != nil && !errors.Is(err, context.Canceled) {
+				t.Fatal(err)
+			}
+			part := reflect.ValueOf(a)
+			for k := range part.NumField() {
+				name := part.Type().Field(k).Name
+				if part.Field(k).IsZero() {
+					if had[name] {
+						t.Errorf("tree %d after %d of %d steps: %s is gone", seed, most, steps, name)
+					}
+					continue
+				}
+				had[name] = true
+				// A plan for the mean stands until the careful one takes its place; reasons for what is left out are gathered.
+				if o.Care > 0 && a.Care == nil && slices.Contains([]string{"PolicyUSD", "Risk", "Plan", "Today"}, name) || name == "LeftOut" {
+					continue
+				}
+				if diff := cmp.Diff(full.Field(k).Interface(), part.Field(k).Interface()); diff != "" {
+					t.Errorf("tree %d after %d of %d steps, %s: %s", seed, most, steps, name, diff)
+				}
+			}
+		}
+		if had["PolicyUSD"] && had["BoundUSD"] {
+			early++
+		}
+	}
+	if early < 2 {
+		t.Errorf("of %d trees a part of the answer was there early: nothing was tested", early)
 	}
 }

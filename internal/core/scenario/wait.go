@@ -21,7 +21,7 @@ type Wait struct {
 	Acres      float64 // the first acres
 	USDPerAcre float64
 	// Low and High enclose the value. On an exact tree they are what weak duality proves; else they are the 95 %
-	// interval of the mean over batches of leaves, widened to the value over all.
+	// interval over batches of leaves, widened by how far their mean lies off the value.
 	Low, High float64
 }
 
@@ -214,7 +214,9 @@ func (s *season) wait(ctx context.Context, f int, main *question, parts []*quest
 // maxHalvings is how often the first acres are halved when trucks or room do not take them all.
 const maxHalvings = 8
 
-// spread sets the interval from the values of the batches: Student's interval of their mean, and the value.
+// spread sets the interval from the values of the batches: half of Student's interval of their mean to either side of the value, and
+// as much more as the mean lies off it. Few leaves bend a value, a batch has fewest, and the value is bent less than the batches are:
+// the mean's distance covers that. Without it single fields were covered in half of the draws.
 func (w *Wait) spread(ctx context.Context, f int, parts []*question) error {
 	var sum, squares, n float64
 	for _, q := range parts {
@@ -232,7 +234,8 @@ func (w *Wait) spread(ctx context.Context, f int, parts []*question) error {
 	mean := sum / n
 	deviation := math.Sqrt(max(0, squares-n*mean*mean) / (n - 1))
 	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: n - 1}.Quantile(0.975) * deviation / math.Sqrt(n)
-	w.Low, w.High = min(w.USDPerAcre, mean-half), max(w.USDPerAcre, mean+half)
+	half += math.Abs(w.USDPerAcre - mean)
+	w.Low, w.High = w.USDPerAcre-half, w.USDPerAcre+half
 	return nil
 }
 
