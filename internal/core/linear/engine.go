@@ -50,8 +50,8 @@ type engine struct {
 func newEngine(p *Problem, s *scaling) *engine {
 	m, n := int32(p.Rows()), int32(p.Columns()) //nolint:gosec // within range by construction
 	e := &engine{m: m, n: n, factor: newFactor(int(m)), stallLimit: stallAfter}
-	e.store = columnStore{cols: s.apply(p), n: n}
-	e.rows = e.store.cols.transpose(int(m))
+	e.store = columnStore{cols: p.shaped().cols, n: n}
+	e.rows = p.shaped().rows
 	all := int(m + n)
 	e.cost, e.charged, e.d = make([]float64, all), make([]float64, all), make([]float64, all)
 	e.trueLo, e.trueUp = make([]float64, all), make([]float64, all)

@@ -49,6 +49,7 @@ type Problem struct {
 	index              []int32
 	value              []float64
 	lastIn             []int32 // per row: 1 + the last column that has an entry there
+	shape              *shape  // of the coefficients; clones share it
 }
 
 // New returns an empty Problem. Panics unless sense is Minimise or Maximise.
@@ -56,7 +57,7 @@ func New(sense Sense) *Problem {
 	if sense != Minimise && sense != Maximise {
 		panic("linear: a sense other than Minimise and Maximise")
 	}
-	return &Problem{sense: sense, start: []int{0}}
+	return &Problem{sense: sense, start: []int{0}, shape: &shape{}}
 }
 
 // AddRow appends a row whose activity must lie in [lower, upper] and returns its number.
@@ -65,6 +66,7 @@ func (p *Problem) AddRow(lower, upper float64) int {
 	p.rowLower = append(p.rowLower, lower)
 	p.rowUpper = append(p.rowUpper, upper)
 	p.lastIn = append(p.lastIn, 0)
+	p.reshape()
 	return len(p.rowLower) - 1
 }
 
@@ -91,6 +93,7 @@ func (p *Problem) AddColumn(cost, lower, upper float64, entries ...Entry) int {
 	p.lower = append(p.lower, lower)
 	p.upper = append(p.upper, upper)
 	p.start = append(p.start, len(p.index))
+	p.reshape()
 	return j
 }
 
@@ -144,7 +147,7 @@ func (p *Problem) Clone() *Problem {
 		cost:  slices.Clone(p.cost), lower: slices.Clone(p.lower), upper: slices.Clone(p.upper),
 		rowLower: slices.Clone(p.rowLower), rowUpper: slices.Clone(p.rowUpper),
 		start: slices.Clip(p.start), index: slices.Clip(p.index), value: slices.Clip(p.value),
-		lastIn: slices.Clone(p.lastIn),
+		lastIn: slices.Clone(p.lastIn), shape: p.shape,
 	}
 }
 

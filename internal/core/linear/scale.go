@@ -3,6 +3,7 @@ package linear
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // A scaling holds powers of two, so that scaling loses nothing: row i is multiplied by row[i], column j by
@@ -12,9 +13,50 @@ type scaling struct {
 	cost     float64
 }
 
-// scale chooses factors that bring coefficients near one: geometric means of the largest and smallest by row,
-// then by column, a few times over. [koberstein-2005]
+// A shape is what a solve needs of the coefficients: their scaling, and the columns and rows as scaled. It is
+// worked out by the first solve and serves all problems that share the coefficients.
+type shape struct {
+	once       sync.Once
+	used       bool
+	scaling    scaling // without cost
+	cols, rows matrix
+}
+
+// reshape forgets the shape of other coefficients.
+func (p *Problem) reshape() {
+	if p.shape.used {
+		p.shape = &shape{}
+	}
+}
+
+// shaped returns the shape of the coefficients.
+func (p *Problem) shaped() *shape {
+	s := p.shape
+	s.once.Do(func() {
+		s.used = true
+		s.scaling = p.scaleMatrix()
+		s.cols = s.scaling.apply(p)
+		s.rows = s.cols.transpose(p.Rows())
+	})
+	return s
+}
+
+// scale returns the scaling of a problem: that of its coefficients, and one that brings the largest cost near one.
 func (p *Problem) scale() scaling {
+	s := p.shaped().scaling
+	largest := 0.0
+	for j, c := range p.cost {
+		largest = max(largest, abs(c)*s.col[j])
+	}
+	if largest > 0 {
+		s.cost = math.Ldexp(1, 1-exponent(largest))
+	}
+	return s
+}
+
+// scaleMatrix chooses factors that bring coefficients near one: geometric means of the largest and smallest by row,
+// then by column, a few times over. [koberstein-2005]
+func (p *Problem) scaleMatrix() scaling {
 	s := scaling{row: ones(p.Rows()), col: ones(p.Columns()), cost: 1}
 	for range scalePasses {
 		small, large := extremes(p.Rows()), make([]float64, p.Rows())
@@ -42,13 +84,6 @@ func (p *Problem) scale() scaling {
 	}
 	toPowers(s.row)
 	toPowers(s.col)
-	largest := 0.0
-	for j, c := range p.cost {
-		largest = max(largest, abs(c)*s.col[j])
-	}
-	if largest > 0 {
-		s.cost = math.Ldexp(1, 1-exponent(largest))
-	}
 	return s
 }
 

@@ -33,12 +33,14 @@ type Settings struct {
 	Batches int // disjoint batches of members; their spread is the error of what is told
 	Members int // members in a batch, at most
 	Columns int // of all batches together; fewer members are drawn where there would be more
-	Take    Take
+	// WaitColumns bounds the columns of the programs that waiting is valued by, times the fields asked for; 0: no bound.
+	WaitColumns int
+	Take        Take
 }
 
 // DefaultSettings returns the settings of a morning's plan. [judgement]
 func DefaultSettings() Settings {
-	return Settings{Workers: 1, Batches: 5, Members: 5, Columns: 60_000, Take: Fair}
+	return Settings{Workers: 1, Batches: 5, Members: 5, Columns: 60_000, WaitColumns: 800_000, Take: Fair}
 }
 
 // ErrUnsure says that rounding kept a program from being solved.

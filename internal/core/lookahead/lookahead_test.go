@@ -29,13 +29,11 @@ func TestAFanIsWorthWhatItsTreeIs(t *testing.T) {
 			t.Errorf("fan %d: program %.4f, its bound %.4f, the tree %.4f", seed, got, bound, *want.ExactUSD)
 		}
 		for _, w := range want.Wait {
-			acres := make([]float64, len(tree.Fields))
-			acres[w.Field] = w.Acres
-			mine, err := p.Waits(context.Background(), []int{1}, acres)
+			mine, err := p.Waits(context.Background(), []int{1}, []Ask{{w.Field, w.Acres}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			if usd := mine[w.Field][0].USD / w.Acres; math.Abs(usd-w.USDPerAcre) > 0.01 {
+			if usd := mine[0][0].USD / w.Acres; math.Abs(usd-w.USDPerAcre) > 0.01 {
 				t.Errorf("fan %d: waiting with field %d is worth %.3f an acre, on the tree %.3f", seed, w.Field, usd, w.USDPerAcre)
 			}
 			waits++
@@ -54,7 +52,7 @@ func TestAChanceOfALostSeasonIsWeighed(t *testing.T) {
 	if usd, _ := p.USD(); off(usd, 100*600) > 1e-9 {
 		t.Errorf("the season is worth %.2f, all of it today 60000", usd)
 	}
-	waits, err := p.Waits(context.Background(), []int{1, 2}, []float64{100})
+	waits, err := p.Waits(context.Background(), []int{1, 2}, []Ask{{0, 100}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -167,7 +165,7 @@ func TestTheSameTableGivesTheSameBitsOnOneAndTwoWorkers(t *testing.T) {
 		var got [2][]any
 		for i := range got {
 			p := program(t, table, Settings{Workers: 1 + i, Batches: 4, Members: 4, Take: Fair})
-			waits, err := p.Waits(context.Background(), []int{1, 2, 3}, []float64{9, 9, 9, 9, 9, 9})
+			waits, err := p.Waits(context.Background(), []int{1, 2, 3}, []Ask{{0, 9}, {3, 9}, {5, 9}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -214,7 +212,7 @@ func TestNothingIsAnsweredOnceCancelled(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	p := program(t, table, whole())
-	if _, err := p.Waits(ctx, []int{1}, []float64{5, 5, 5}); !errors.Is(err, context.Canceled) {
+	if _, err := p.Waits(ctx, []int{1}, []Ask{{0, 5}}); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
 }

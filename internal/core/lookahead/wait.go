@@ -19,48 +19,85 @@ type Wait struct {
 	Low, High float64
 }
 
-// Waits values not cutting fields before each of the days, which rise, against cutting so many acres of them today in the mean of
-// the weathers; where today cannot take so many, as many as it can. Fields with no acres to cut, or none that can be cut today, have none.
-func (p *Program) Waits(ctx context.Context, days []int, acres []float64) ([][]Wait, error) {
-	out := make([][]Wait, len(p.t.Fields))
-	err := each(ctx, p.set.Workers, len(out), func(f int) error {
-		if acres[f] <= 0 || !p.main.cuttable(f) {
-			return nil
-		}
-		got, err := p.main.wait(ctx, f, days, acres[f])
-		if err != nil {
-			return err
-		}
-		parts := make([][]float64, 0, len(p.batches))
-		for _, b := range p.batches {
-			if len(p.batches) == 1 || !b.cuttable(f) {
+// An Ask is a field to value waiting for, against cutting so many acres of it today in the mean of the weathers; where today cannot
+// take so many, as many as it can.
+type Ask struct {
+	Field int
+	Acres float64
+}
+
+// Waits values not cutting a field before each of the days, which rise, per ask. A field without acres, or one that no weather lets
+// be cut today, has none; nor do the last asks where there are more than Settings.WaitColumns allow.
+func (p *Program) Waits(ctx context.Context, days []int, asks []Ask) ([][]Wait, error) {
+	parts := p.askable(len(asks))
+	out := make([][]Wait, len(asks))
+	err := each(ctx, p.set.Workers, p.affordable(parts, len(asks)), func(i int) error {
+		var usd [][]float64 // per part
+		for k, b := range parts {
+			if asks[i].Acres <= 0 || !b.cuttable(asks[i].Field) {
+				if k == 0 && b == p.main {
+					return nil
+				}
 				continue
 			}
-			usd, err := b.wait(ctx, f, days, acres[f])
+			got, err := b.wait(ctx, asks[i].Field, days, asks[i].Acres)
 			if err != nil {
 				return err
 			}
-			parts = append(parts, usd)
+			usd = append(usd, got)
 		}
-		out[f] = waitsOf(days, got, parts)
+		if len(usd) > 0 {
+			out[i] = waitsOf(days, usd, parts[0] == p.main)
+		}
 		return nil
 	})
 	return out, err
 }
 
-// waitsOf puts an interval from batches around the values of all.
-func waitsOf(days []int, usd []float64, parts [][]float64) []Wait {
+// askable returns the programs that asks are put to: that of all members first where the work allows, and the batches.
+func (p *Program) askable(asks int) []*part {
+	if len(p.batches) == 1 {
+		return p.batches
+	}
+	all := append([]*part{p.main}, p.batches...)
+	if p.affordable(all, asks) < asks {
+		return p.batches
+	}
+	return all
+}
+
+// affordable returns how many of the asks the work allows.
+func (p *Program) affordable(parts []*part, asks int) int {
+	columns := 0
+	for _, b := range parts {
+		columns += b.lp.Columns()
+	}
+	if p.set.WaitColumns <= 0 || columns == 0 {
+		return asks
+	}
+	return min(asks, p.set.WaitColumns/columns)
+}
+
+// waitsOf takes the value of all members, or the mean of the batches where there is none, and puts the batches' interval around it.
+func waitsOf(days []int, usd [][]float64, whole bool) []Wait {
 	out := make([]Wait, len(days))
 	for i, n := range days {
-		out[i] = Wait{Days: n, USD: usd[i], Low: usd[i], High: usd[i]}
-		var x []float64
-		for _, p := range parts {
-			x = append(x, p[i])
+		x := make([]float64, len(usd))
+		for k := range usd {
+			x[k] = usd[k][i]
 		}
+		w := Wait{Days: n, USD: x[0]}
+		if whole && len(x) > 1 {
+			x = x[1:]
+		} else if len(x) > 1 {
+			w.USD, _ = student(x)
+		}
+		w.Low, w.High = w.USD, w.USD
 		if len(x) > 1 {
 			mean, half := student(x)
-			out[i].Low, out[i].High = min(usd[i], mean-half), max(usd[i], mean+half)
+			w.Low, w.High = min(w.USD, mean-half), max(w.USD, mean+half)
 		}
+		out[i] = w
 	}
 	return out
 }

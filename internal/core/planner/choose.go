@@ -217,8 +217,8 @@ func paired(a, b []float64) (gain float64, sure bool) {
 
 // waits values every delay of every field against cutting it today, on the same weathers, all else as planned. Where the plan
 // itself cuts the field today, today is the plan; elsewhere it is the better of cutting it first of all and after what the
-// plan puts first.
-func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) ([][]Wait, error) {
+// plan puts first. In cut it leaves how many acres of each field today's side cuts today, in the mean.
+func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record, cut []float64) ([][]Wait, error) {
 	if len(e.set.Repriced) > 0 {
 		e.repriced = e.set.Repriced
 		defer func() { e.repriced = nil }()
@@ -238,6 +238,7 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) (
 			if n == 0 {
 				got = e.cutToday(p, bend, r, f)
 				base = got
+				cut[f], _ = Mean(got.today)
 			} else {
 				got = e.held(p.Rule, bend, r, f, n)
 			}
@@ -263,9 +264,9 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record) (
 // cutToday returns the season with field f cut today in the best way known.
 func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) *outcome {
 	if p.Cuts(f) {
-		out := &outcome{usd: r.usd, finish: make([]int, e.t.Members), repriced: r.repriced}
+		out := &outcome{usd: r.usd, finish: make([]int, e.t.Members), today: make([]float64, e.t.Members), repriced: r.repriced}
 		for m := range out.finish {
-			out.finish[m] = r.finish[m][f]
+			out.finish[m], out.today[m] = r.finish[m][f], r.cut[m][f]
 		}
 		return out
 	}

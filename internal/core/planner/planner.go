@@ -49,6 +49,8 @@ type Plan struct {
 	CutToday []float64
 	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
 	Reference int
+	// Ahead is the season by a linear program; nil where there is none.
+	Ahead *Ahead
 	// Share[f][d] is the mean share of field f's acres that goes to destination d over the season.
 	Share [][]float64
 }
@@ -100,6 +102,17 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	taken := false
+	program, err := e.lookAhead(ctx)
+	switch {
+	case unsure(err):
+	case err != nil:
+		return nil, err
+	default:
+		if bend, season, taken, err = e.holdOthers(ctx, best.rule, bend, season, today(program, len(t.Fields))); err != nil {
+			return nil, err
+		}
+	}
 	p := &Plan{Rule: best.rule, USD: season.usd, Left: season.left, Share: season.share, CutToday: season.today}
 	for _, s := range simpleRules {
 		got, err := e.evaluate(ctx, s.rule, bends{}, nil)
@@ -113,8 +126,16 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 		return p, nil
 	}
 	p.Reference, p.Today = e.today(best.rule, bend)
-	if p.Waits, err = e.waits(ctx, p, bend, season); err != nil {
+	cut := make([]float64, len(t.Fields))
+	if p.Waits, err = e.waits(ctx, p, bend, season, cut); err != nil {
 		return nil, err
+	}
+	if program != nil {
+		if p.Ahead, err = e.ahead(ctx, program, p.Waits, cut, taken); unsure(err) {
+			p.Ahead = nil
+		} else if err != nil {
+			return nil, err
+		}
 	}
 	p.OneMore = e.oneMore(p.Rule, bend, p.USD)
 	return p, nil

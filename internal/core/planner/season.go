@@ -152,6 +152,7 @@ type record struct {
 	usd    []float64
 	begun  [][]int     // per member and field: day of the first cut, -1 never
 	finish [][]int     // per member and field: day finished, -1 never
+	cut    [][]float64 // per member and field: acres cut on day 0
 	left   []float64   // per field: mean acres left at the end
 	share  [][]float64 // per field and destination: mean share of the acres
 	today  []float64   // per field: share of members that cut some of it on day 0
@@ -162,7 +163,7 @@ type record struct {
 func (e *evaluator) record(rule Rule, bend bends) *record {
 	t := e.t
 	r := &record{
-		usd: make([]float64, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members),
+		usd: make([]float64, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members), cut: make([][]float64, t.Members),
 		left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields)),
 		repriced: make([][]float64, t.Members),
 	}
@@ -173,7 +174,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 		r.usd[m] = e.season(s, m, rule, bend, func(m int, k work) {
 			acres[m][k.Field*len(t.Destinations)+k.Destination] += k.Acres
 		})
-		r.begun[m], r.finish[m] = slices.Clone(s.begun), slices.Clone(s.finish)
+		r.begun[m], r.finish[m], r.cut[m] = slices.Clone(s.begun), slices.Clone(s.finish), slices.Clone(s.today)
 		left[m] = slices.Clone(s.acres)
 		r.repriced[m] = slices.Clone(s.repriced)
 	})
@@ -198,19 +199,20 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 type outcome struct {
 	usd      []float64
 	finish   []int       // day the field is finished, -1 never
+	today    []float64   // acres of the field cut on day 0
 	repriced [][]float64 // by repriced table: how much more at its prices
 }
 
 func (e *evaluator) newOutcome() *outcome {
 	n := e.t.Members
-	return &outcome{usd: make([]float64, n), finish: make([]int, n), repriced: make([][]float64, n)}
+	return &outcome{usd: make([]float64, n), finish: make([]int, n), today: make([]float64, n), repriced: make([][]float64, n)}
 }
 
 // bent runs member m with field f bent.
 func (o *outcome) bent(e *evaluator, s *state, m, f int, rule Rule, bend bends) {
 	s.fold = e.exp[0].fold[m]
 	o.usd[m] = e.season(s, m, rule, bend, nil)
-	o.finish[m] = s.finish[f]
+	o.finish[m], o.today[m] = s.finish[f], s.today[f]
 	o.repriced[m] = slices.Clone(s.repriced)
 }
 

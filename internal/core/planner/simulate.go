@@ -27,6 +27,7 @@ type state struct {
 	acres   []float64 // per field: left to cut
 	begun   []int     // per field: day of the first cut, -1 not yet
 	finish  []int     // per field: day finished, -1 not yet
+	today   []float64 // per field: acres cut on day 0
 	room    []float64 // per destination: bushels it still takes
 	points  []float64 // per destination: dryer point-bushels left today
 	dayRoom []float64 // per site: bushels left today
@@ -48,7 +49,8 @@ func (e *evaluator) state(worker int) *state {
 	t := e.t
 	s := &state{
 		t: t, acres: make([]float64, len(t.Fields)), begun: make([]int, len(t.Fields)), finish: make([]int, len(t.Fields)),
-		room: make([]float64, len(t.Destinations)), points: make([]float64, len(t.Destinations)),
+		today: make([]float64, len(t.Fields)),
+		room:  make([]float64, len(t.Destinations)), points: make([]float64, len(t.Destinations)),
 		dayRoom: make([]float64, len(t.Sites)), hour: make([]float64, len(t.Sites)),
 		at: make([]int, len(t.Combines)), owes: make([]float64, len(t.Combines)), wait: make([]float64, len(t.Fields)),
 	}
@@ -58,7 +60,7 @@ func (e *evaluator) state(worker int) *state {
 
 func (s *state) reset() {
 	for f, row := range s.t.Fields {
-		s.acres[f], s.begun[f], s.finish[f] = row.Acres, -1, -1
+		s.acres[f], s.begun[f], s.finish[f], s.today[f] = row.Acres, -1, -1, 0
 		if row.Acres <= leastAcres {
 			s.finish[f] = 0
 		}
@@ -179,6 +181,9 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		s.haul(m, h, f, d, bu*acres, trucks)
 		if s.begun[f] < 0 {
 			s.begun[f] = day
+		}
+		if day == 0 {
+			s.today[f] += acres
 		}
 		s.acres[f] -= acres
 		if s.acres[f] <= leastAcres {
