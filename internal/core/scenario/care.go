@@ -89,8 +89,9 @@ type Care struct {
 type reckoned struct {
 	*season
 	*question
-	plan  Plan
-	whole bool // the program is that of the whole tree
+	plan   Plan
+	whole  bool // the program is that of the whole tree
+	proven bool // no plan is worth more by what the season counts; known of whole starts alone
 }
 
 // takeCare looks for the plan for a share of care: the exact one where the program of the whole tree was solved for the mean, else the
@@ -108,7 +109,7 @@ func (s *season) takeCare(ctx context.Context, o Options, z *size, mean *reckone
 	}
 	earned, without := s.value(found.plan), s.value(mean.plan)
 	spread := s.risk(found.plan)
-	out.Care = &Care{Share: o.Care, Proven: mean.whole, WithoutUSD: without, WithoutRisk: s.risk(mean.plan), CostUSD: without - earned}
+	out.Care = &Care{Share: o.Care, Proven: mean.whole || found.proven, WithoutUSD: without, WithoutRisk: s.risk(mean.plan), CostUSD: without - earned}
 	out.PolicyUSD, out.Risk, out.Plan, out.Today = &earned, &spread, found.plan, s.tasks(found.plan[s.root])
 	return found, nil
 }
@@ -128,6 +129,22 @@ func (s *season) careExactly(ctx context.Context, w wish, mean *reckoned) (*reck
 	return &reckoned{season: &careful, question: q, plan: q.planned(len(s.Nodes)), whole: true}, nil
 }
 
+// careByStarts searches for the plan for a wish where moves take time; it returns nothing where the tree is too large for that.
+func (s *season) careByStarts(ctx context.Context, o Options, z *size, w wish, mean *reckoned) (*reckoned, error) {
+	careful := *s
+	careful.wish = w
+	plan, proven, err := careful.seek(ctx, z, o.Limits)
+	if err != nil || plan == nil {
+		return nil, err
+	}
+	if !proven && w.worth(s.value(plan), s.risk(plan)) < w.worth(s.value(mean.plan), s.risk(mean.plan)) {
+		plan = mean.plan
+	}
+	found := &reckoned{season: &careful, plan: plan, proven: proven}
+	found.question, err = careful.morningOf(ctx, o, z, nil, mean.start(nil))
+	return found, err
+}
+
 // careRounds is how often the rule is followed anew under weights that mind the worst tenth. [judgement]
 const careRounds = 3
 
@@ -137,6 +154,12 @@ const careRounds = 3
 func (s *season) careByRule(ctx context.Context, o Options, z *size, w wish, mean *reckoned) (*reckoned, error) {
 	if mean.whole {
 		return s.careExactly(ctx, w, mean)
+	}
+	if s.MoveHours > 0 {
+		found, err := s.careByStarts(ctx, o, z, w, mean)
+		if err != nil || found != nil {
+			return found, err
+		}
 	}
 	best, base := mean, s.risk(mean.plan)
 	worth := w.worth(s.value(mean.plan), base)

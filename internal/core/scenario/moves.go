@@ -24,16 +24,17 @@ func (s *season) hoursPerAcre(f int, from state) float64 {
 // lost least against proven plans. [judgement]
 const startsPerField = 1.5
 
-// addClocks adds, for each block of the first stage and each combine, a row of its hours.
-func (s *season) addClocks(p *program, node *Node) {
-	p.clock = make([][]int, len(node.Blocks))
+// addClocks adds, for each block of a stage and each combine, a row of its hours.
+func (s *season) addClocks(p *program, k int) {
+	node := &s.Nodes[p.view[k].node]
+	p.clock[k] = make([][]int, len(node.Blocks))
 	for b := range node.Blocks {
-		p.clock[b] = make([]int, len(s.Speeds))
-		p.hours[0][b] = -1
-		for c := range p.clock[b] {
-			p.clock[b][c] = -1
+		p.clock[k][b] = make([]int, len(s.Speeds))
+		p.hours[k][b] = -1
+		for c := range p.clock[k][b] {
+			p.clock[k][b][c] = -1
 			if workable(&node.Blocks[b]) {
-				p.clock[b][c] = p.room(node.Blocks[b].Share * s.BlockHours)
+				p.clock[k][b][c] = p.room(node.Blocks[b].Share * s.BlockHours)
 			}
 		}
 	}
@@ -140,7 +141,7 @@ func (d *dispatch) nearest() route {
 	for b := range r {
 		r[b] = make([][]int, len(d.Speeds))
 		for c := range r[b] {
-			if d.clock[b][c] < 0 {
+			if d.clock[0][b][c] < 0 {
 				continue
 			}
 			var fields []int
@@ -160,7 +161,7 @@ func (d *dispatch) nearest() route {
 			if len(fields) == 0 && longest >= 0 {
 				fields = []int{longest}
 			}
-			for _, most := d.lp.Row(d.clock[b][c]); len(fields) > 0 && d.MoveHours*float64(starts(fields, at[c])) >= most; {
+			for _, most := d.lp.Row(d.clock[0][b][c]); len(fields) > 0 && d.MoveHours*float64(starts(fields, at[c])) >= most; {
 				fields = fields[:len(fields)-1]
 			}
 			r[b][c] = fields
@@ -187,7 +188,7 @@ func (d *dispatch) days(r route) []route {
 			other := slices.Clone(r)
 			for b := range other {
 				other[b] = slices.Clone(r[b])
-				if d.clock[b][c] >= 0 {
+				if d.clock[0][b][c] >= 0 {
 					other[b][c] = []int{f}
 				}
 			}
@@ -199,7 +200,7 @@ func (d *dispatch) days(r route) []route {
 
 // others returns other ways for a combine through a block: where it comes from, one field, or one after the other.
 func (d *dispatch) others(r route, b, c int) [][]int {
-	if d.clock[b][c] < 0 {
+	if d.clock[0][b][c] < 0 {
 		return nil
 	}
 	from := d.from.at[c]
@@ -258,7 +259,7 @@ func (d *dispatch) try(ctx context.Context, r route) (*linear.Solution, float64,
 	at := slices.Clone(d.from.at)
 	for b := range r {
 		for c, fields := range r[b] {
-			row := d.clock[b][c]
+			row := d.clock[0][b][c]
 			if row < 0 {
 				continue
 			}

@@ -14,23 +14,27 @@ type program struct {
 	columns []column
 	first   []int // by stage: its first column; one more at the end
 	// Rows by what they limit; -1 where the limit cannot bind and has no row.
-	hours, trucks [][]int // by stage, then block
-	dump          [][]int // by stage, then destination
-	field, total  [][]int // by future, then field or destination
-	leaf, end     []int   // by future: the leaf node and the stage it ends at
-	loss          []int   // by future: how far its earnings lie under the worst tenth's best; nil unless care is taken
-	today         []int   // by field: acres cut in the first stage; nil unless asked for
-	clock         [][]int // by block of the first stage, then combine; nil unless combines are told apart
+	hours, trucks [][]int   // by stage, then block
+	dump          [][]int   // by stage, then destination
+	field, total  [][]int   // by future, then field or destination
+	leaf, end     []int     // by future: the leaf node and the stage it ends at
+	loss          []int     // by future: how far its earnings lie under the worst tenth's best; nil unless care is taken
+	today         []int     // by field: acres cut in the first stage; nil unless asked for
+	clock         [][][]int // by stage, block and combine; nil for a stage that does not tell combines apart
+	turns         []turn    // of all combines, those of earlier stages first; nil unless starts are counted
+	turn          [][][]int // by stage, block and combine: its turn
+	cover         [][][]int // by future, field and combine: none of the field without a start
 }
 
 // A form says what the first stage of a program is to show besides.
 type form uint8
 
 const (
-	plain  form = iota
-	free        // in all stages: takes moves for nothing, so that no plan can earn more
-	forced      // keeps what loses money and has a row for each field's acres, so that cutting can be demanded
-	apart       // tells combines apart, so that each can be sent somewhere
+	plain   form = iota
+	free         // in all stages: takes moves for nothing, so that no plan can earn more
+	forced       // keeps what loses money and has a row for each field's acres, so that cutting can be demanded
+	apart        // tells combines apart, so that each can be sent somewhere
+	counted      // in all stages: tells combines apart and counts whole starts
 )
 
 // A column is the cut that a column of the program stands for.
@@ -53,8 +57,16 @@ func (s *season) buildFor(v view, from state, first form, w wish) *program {
 	}
 	ends := s.addSeason(p, v, from)
 	s.addLosses(p, w)
-	if first == apart {
-		s.addClocks(p, &s.Nodes[v[0].node])
+	p.clock = make([][][]int, len(v))
+	switch first {
+	case apart:
+		s.addClocks(p, 0)
+	case counted:
+		for k := range v {
+			s.addClocks(p, k)
+		}
+		s.addTurns(p, from)
+	default: // nothing for the others
 	}
 	if first == forced {
 		p.today = make([]int, len(s.Fields))
@@ -65,13 +77,16 @@ func (s *season) buildFor(v view, from state, first form, w wish) *program {
 	for k := range v {
 		p.first = append(p.first, len(p.columns))
 		as := first
-		if k > 0 && first != free {
+		if k > 0 && first != free && first != counted {
 			as = plain
 		}
 		s.addCuts(p, k, &v[k], from, ends[k], as, w)
 	}
 	p.first = append(p.first, len(p.columns))
 	s.addTail(p, w)
+	if first == counted {
+		s.addMoves(p, from, ends)
+	}
 	return p
 }
 
@@ -158,7 +173,7 @@ func (s *season) addSeason(p *program, v view, from state) [][]int {
 func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form, w wish) {
 	node := &s.Nodes[st.node]
 	combines := 1
-	if as == apart {
+	if p.clock[k] != nil {
 		combines = len(s.Speeds)
 	}
 	for b := range node.Blocks {
@@ -176,7 +191,7 @@ func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int
 				}
 				for c := range combines {
 					cut := Cut{Block: b, Field: f, Destination: d, Combine: c, Acres: from.acres[f]}
-					if as != apart {
+					if p.clock[k] == nil {
 						cut.Acres = min(cut.Acres, hours*field.AcresPerHour)
 					}
 					if cut.Acres > 0 {
@@ -199,8 +214,8 @@ func (s *season) uses(p *program, k int, c Cut, from state, futures []int, as fo
 		}
 	}
 	switch as {
-	case apart:
-		add(p.clock[c.Block][c.Combine], 1/(field.AcresPerHour*s.Speeds[c.Combine]))
+	case apart, counted:
+		add(p.clock[k][c.Block][c.Combine], 1/(field.AcresPerHour*s.Speeds[c.Combine]))
 	case free:
 		add(p.hours[k][c.Block], 1/field.AcresPerHour)
 	default:
@@ -212,8 +227,15 @@ func (s *season) uses(p *program, k int, c Cut, from state, futures []int, as fo
 		add(p.field[w][c.Field], 1)
 		add(p.total[w][c.Destination], field.BushelsPerAcre)
 	}
-	if as == forced {
+	switch as {
+	case forced:
 		add(p.today[c.Field], 1)
+	case counted:
+		add(p.turns[p.turn[k][c.Block][c.Combine]].work[c.Field], 1/(field.AcresPerHour*s.Speeds[c.Combine]))
+		for _, w := range futures {
+			add(p.cover[w][c.Field][c.Combine], 1)
+		}
+	default: // nothing for the others
 	}
 	return entries
 }

@@ -14,11 +14,17 @@ type Limits struct {
 	// MorningColumns is the largest program of one morning, SeasonColumns that of all mornings together; above
 	// either, mornings look at a draw of the leaves below them.
 	MorningColumns, SeasonColumns int
+	// Where moves take time, MoveColumns is the largest program of the whole tree with whole starts that is searched, MoveWork the
+	// product of its columns and the programs solved on the way.
+	MoveColumns, MoveWork int
 }
 
 // DefaultLimits returns limits within which a tree is answered in about a minute. [judgement]
 func DefaultLimits() Limits {
-	return Limits{ExactColumns: 150_000, WaitColumns: 1_500_000, ForesightColumns: 1_000_000, MorningColumns: 100_000, SeasonColumns: 40_000_000}
+	return Limits{
+		ExactColumns: 150_000, WaitColumns: 1_500_000, ForesightColumns: 1_000_000, MorningColumns: 100_000,
+		SeasonColumns: 40_000_000, MoveColumns: 4_000, MoveWork: 200_000,
+	}
 }
 
 // fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]

@@ -93,8 +93,7 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	if err != nil {
 		return err
 	}
-	var first *question
-	out.Plan, first, err = s.roll(ctx, o, &z, answers)
+	first, proven, err := s.follow(ctx, o, &z, answers, out)
 	if err != nil {
 		return err
 	}
@@ -102,6 +101,10 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	spread := s.risk(out.Plan)
 	out.PolicyUSD, out.Risk = &earned, &spread
 	out.Today = s.tasks(out.Plan[s.root])
+	if proven {
+		exact := earned
+		out.ExactUSD = &exact
+	}
 	plan, err := s.best(ctx, o, &z, first, answers, out)
 	if err != nil {
 		return err
@@ -118,6 +121,18 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	}
 	out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
 	return nil
+}
+
+// follow makes the plan: where moves take time and the tree is small, by a search over all of it, which may prove it; else by the rule,
+// which may return the first morning's program.
+func (s *season) follow(ctx context.Context, o Options, z *size, start []*answer, out *Answer) (first *question, proven bool, err error) {
+	if s.MoveHours > 0 {
+		out.Plan, proven, err = s.seek(ctx, z, o.Limits)
+	}
+	if err == nil && out.Plan == nil {
+		out.Plan, first, err = s.roll(ctx, o, z, start)
+	}
+	return first, proven, err
 }
 
 // best finds the best plan there is within limits, and the one for the share of care that is asked for.
@@ -154,8 +169,11 @@ func (s *season) bestOfAll(ctx context.Context, o Options, z *size, start []*ans
 		out.LeftOut = append(out.LeftOut, LeftOut{What: ExactPart, Because: because})
 		return nil, nil
 	}
-	if s.MoveHours > 0 {
-		return leave("starts that take time make the best plan a search over whole starts; it is not proven")
+	switch {
+	case out.ExactUSD != nil: // whole starts
+		return nil, nil
+	case s.MoveHours > 0:
+		return leave("starts that take time make the best plan a search over whole starts; it did not end within its limits")
 	}
 	if columns := z.whole(); columns > o.Limits.ExactColumns {
 		return leave(fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns))

@@ -2,16 +2,16 @@ package solver
 
 import "fmt"
 
-// visits calls visit with the names of the two decisions that each combine has about each field in each workable
-// block of a stage: z, whether it works there, and s, whether it has to move there first.
-func (w *writer) visits(k int, visit func(z, s string)) {
+// visits calls visit with the names of the three decisions that each combine has about each field in each workable
+// block of a stage: z, whether it works there, s, whether it moves there, and q, whether it stands there at the end.
+func (w *writer) visits(k int, visit func(names ...string)) {
 	for b, block := range w.tree.Nodes[w.stages[k].node].Blocks {
 		if block.Net == nil {
 			continue
 		}
 		for c := range w.tree.Speeds {
 			for f := range w.tree.Fields {
-				visit(visit1("z", k, b, c, f), visit1("s", k, b, c, f))
+				visit(visit1("z", k, b, c, f), visit1("s", k, b, c, f), visit1("q", k, b, c, f))
 			}
 		}
 	}
@@ -21,8 +21,8 @@ func visit1(kind string, k, b, c, f int) string {
 	return fmt.Sprintf("%s_%d_%d_%d_%d", kind, k, b, c, f)
 }
 
-// moves writes how starts take combine time in one stage: a combine works where it has moved to, or where it worked
-// in the block before; of the fields of one block at most one is without a move.
+// moves writes how starts take combine time in one stage: a combine works where it has moved to, or where it stood at
+// the end of the block before. It ends where it has moved to, or where it stood if it moved nowhere else.
 func (w *writer) moves(k int) {
 	t := w.tree
 	for b, block := range t.Nodes[w.stages[k].node].Blocks {
@@ -31,7 +31,7 @@ func (w *writer) moves(k int) {
 		}
 		beforeStage, beforeBlock := w.previous(k, b)
 		for c, speed := range t.Speeds {
-			var time, still []term
+			var time, ends []term
 			for f, field := range t.Fields {
 				var work []term
 				w.each(k, func(bb, ff, _, cc int, _ float64, name string) {
@@ -39,22 +39,27 @@ func (w *writer) moves(k int) {
 						work = append(work, term{1 / (field.AcresPerHour * speed), name})
 					}
 				})
-				z, s := visit1("z", k, b, c, f), visit1("s", k, b, c, f)
+				z, s, e := visit1("z", k, b, c, f), visit1("s", k, b, c, f), visit1("q", k, b, c, f)
 				hours := block.Share * t.BlockHours
 				if len(work) > 0 {
 					w.constrain(append(append([]term(nil), work...), term{-hours, z}), "<=", 0)
 				}
 				time = append(append(time, work...), term{t.MoveHours, s})
-				still = append(still, term{1, z}, term{-1, s})
-				start := []term{{1, s}, {-1, z}}
+				ends = append(ends, term{1, e})
+				there := []term{{1, s}}
 				if beforeStage >= 0 {
-					start = append(start, term{1, visit1("z", beforeStage, beforeBlock, c, f)})
+					there = append(there, term{1, visit1("q", beforeStage, beforeBlock, c, f)})
 				}
-				w.constrain(start, ">=", 0)
-				w.constrain([]term{{1, s}, {-1, z}}, "<=", 0)
+				w.constrain(append([]term{{-1, z}}, there...), ">=", 0)
+				w.constrain(append([]term{{-1, e}}, there...), ">=", 0)
+				for g := range t.Fields {
+					if g != f {
+						w.constrain([]term{{1, e}, {-1, s}, {1, visit1("s", k, b, c, g)}}, "<=", 1)
+					}
+				}
 			}
 			w.constrain(time, "<=", block.Share*t.BlockHours)
-			w.constrain(still, "<=", 1)
+			w.constrain(ends, "<=", 1)
 		}
 	}
 }

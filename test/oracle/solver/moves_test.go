@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"sync/atomic"
 	"testing"
 
 	"threshday/internal/core/scenario"
@@ -12,8 +13,8 @@ import (
 )
 
 // TestMovesAgainstProvenPlans holds the rule, where each start takes three quarters of an hour, against the best plan
-// proven by cbc on the season stated with whole starts, and the bound against that plan. The aim is 1.5 % in the mean; the
-// limit is where the rule would have become worse than it is.
+// proven by cbc on the season stated with whole starts, the exact value, where there is one, against that plan, and the
+// bound. The aim is 1.5 % at worst; the limit is where the rule would have become worse than it is.
 func TestMovesAgainstProvenPlans(t *testing.T) {
 	if !installed(t) {
 		return
@@ -23,6 +24,7 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 		n = 16
 	}
 	losses := make([]float64, n)
+	var proven atomic.Int64
 	eachTree(n, func(seed uint64) {
 		rng := rand.New(rand.NewPCG(seed, 78))
 		tree := season.Draw(season.Size{Fields: 3 + rng.IntN(2), Days: 4 + rng.IntN(2), Blocks: 1 + rng.IntN(2), Destinations: 2, Leaves: 1 + rng.IntN(4)}, seed+500)
@@ -31,7 +33,7 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 			tree.Speeds = []float64{0.6, 0.5}
 		}
 		got, err := scenario.Solve(context.Background(), tree, scenario.DefaultOptions())
-		if err != nil || got.ExactUSD != nil || !got.Lacks(scenario.ExactPart) {
+		if err != nil || (got.ExactUSD == nil) != got.Lacks(scenario.ExactPart) {
 			t.Errorf("tree %d: %v, %+v", seed, err, got)
 			return
 		}
@@ -44,6 +46,12 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 			return
 		}
 		best := -lost
+		if got.ExactUSD != nil {
+			proven.Add(1)
+			if !near(*got.ExactUSD, best) || *got.ExactUSD != *got.PolicyUSD {
+				t.Errorf("tree %d: exact is %.6f, the rule earns %.6f, cbc says %.6f", seed, *got.ExactUSD, *got.PolicyUSD, best)
+			}
+		}
 		losses[seed] = 100 * (1 - *got.PolicyUSD/best)
 		if *got.PolicyUSD > best*(1+1e-6) || best > *got.BoundUSD*(1+1e-6) || *got.ClairvoyantUSD > *got.BoundUSD*(1+1e-6) {
 			t.Errorf("tree %d: rule %.2f, best %.2f, clairvoyant %.2f, bound %.2f", seed, *got.PolicyUSD, best, *got.ClairvoyantUSD, *got.BoundUSD)
@@ -53,9 +61,9 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 	for _, l := range losses {
 		sum, worst = sum+l, max(worst, l)
 	}
-	t.Logf("with moves the rule loses %.2f %% in the mean, at worst %.2f %%: %.2f", sum/float64(n), worst, losses)
-	if sum/float64(n) > 3 || worst > 7 {
-		t.Errorf("loses %.2f %% in the mean, %.2f %% at worst", sum/float64(n), worst)
+	t.Logf("with moves the rule loses %.3f %% in the mean, at worst %.3f %%, %d of %d proven: %.3f", sum/float64(n), worst, proven.Load(), n, losses)
+	if sum/float64(n) > 0.1 || worst > 0.5 || proven.Load() < int64(n/2) {
+		t.Errorf("loses %.3f %% in the mean, %.3f %% at worst, %d of %d proven", sum/float64(n), worst, proven.Load(), n)
 	}
 }
 

@@ -291,7 +291,7 @@ func (w *writer) bounds() {
 	}
 	w.out.WriteString("Binary\n")
 	for k := range w.stages {
-		w.visits(k, func(z, s string) { fmt.Fprintf(&w.out, " %s\n %s\n", z, s) })
+		w.visits(k, func(names ...string) { fmt.Fprintf(&w.out, " %s\n", strings.Join(names, "\n ")) })
 	}
 }
 
