@@ -284,7 +284,13 @@ func (b *beginner) outlet() {
 	must(f, "open", "", clock, &opens)
 	shuts := must(f, "close", "", clock, &closes)
 	read(f, "saturday_close", "", clock, &saturday)
-	f.need(shuts && closes > opens, "close", "when it takes the last load, after it opens, as 19:00")
+	f.need(shuts, "close", "when it takes the last load, as 19:00")
+	if shuts && closes <= opens {
+		f.refuse(atBox(&problem.InputError{Rule: "outlet.hours", Label: "Close", Got: f.text("close"), Want: "a time after it opens, " + f.text("open")}, "close"))
+	}
+	if saturday != nil && *saturday <= opens {
+		f.refuse(atBox(&problem.InputError{Rule: "outlet.hours", Label: "Saturday", Got: f.text("saturday_close"), Want: "a time after it opens, " + f.text("open")}, "saturday_close"))
+	}
 	for d := time.Monday; d <= time.Friday; d++ {
 		o.Open[d] = [2]calendar.Clock{opens, closes}
 	}

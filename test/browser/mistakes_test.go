@@ -48,7 +48,7 @@ func TestEveryFormSaysWhatIsWrong(t *testing.T) {
 		{"/outlets", "Add bid", "Save bid", []string{"bid-outlet", "ossing", "bid-crop", "soybean", "bid-cash", "9.87"}, []mistake{
 			{"bid-cash", "", "Cash price is not filled in"},
 			{"bid-cash", "ten", "is not a number"},
-			{"bid-cash", "987", "Did you mean 98.7?"},
+			{"bid-cash", "987", "Did you mean 9.87?"},
 			{"bid-basis", "-0.55", "not both"},
 		}},
 		{"/more/settings", "", "Save settings", nil, []mistake{
@@ -95,4 +95,48 @@ func TestEveryFormSaysWhatIsWrong(t *testing.T) {
 	if rows := p.text(`document.querySelectorAll('.rows .row').length`); rows != "1" {
 		t.Errorf("two presses saved %s loads", rows)
 	}
+
+	// What is possible and still unlikely is kept, asked about, and named until somebody has looked: 31 for 13.
+	p.visit("/fields/creek-80")
+	p.press("Add reading")
+	p.fill("reading-creek-80-moisture", "31.0")
+	p.press("Save reading")
+	p.says("Did you mean 13.0?")
+}
+
+// The first steps take nothing that cannot be, and say it beside the box where it stands.
+func TestTheFirstStepsSayWhatIsWrong(t *testing.T) {
+	t.Parallel()
+	p := open(t, serve(t, "--data", t.TempDir()+"/new.db"), phone)
+	p.visit("/")
+	p.until(`document.querySelector('h1').innerText === 'First steps'`)
+	fillFirstSteps(p)
+	for _, m := range []mistake{
+		{"start-farm.lat", "140.05", "to 90 degrees)."},
+		{"start-field0.acres", "forty", "is not a number"},
+		{"start-field0.acres", "-40", "is not possible (1 to 5,000 acres)"},
+		{"start-field1.moisture", "132", "Did you mean 13.2?"},
+		{"start-limit.soybean", "140", "Did you mean 14.0?"},
+		{"start-combine.head", "300", "Did you mean 30.0?"},
+		{"start-combine.speed", "40", "(0.5 to 15 mph)"},
+		{"start-combine.holds", "0", "is not possible"},
+		{"start-truck.count", "0", "a whole number from 1"},
+		{"start-truck.count", "1.5", "a whole number from 1"},
+		{"start-truck.gross", "8000000", "Did you mean 80,000?"},
+		{"start-truck.tare", "80000", "less than the loaded weight"},
+		{"start-truck.per_mile", "-2", "cannot be negative"},
+		{"start-outlet.close", "07:00", "a time after it opens, 07:00"},
+		{"start-schedule.reject", "12", "more than the base"},
+		{"start-schedule.per", "0", "more than 0"},
+		{"start-bid.soybean", "987", "Did you mean 9.87?"},
+		{"start-day0.low", "90", "is over the high"},
+	} {
+		was := p.text(`document.getElementById(` + strconv.Quote(m.box) + `).value`)
+		p.fill(m.box, m.typed)
+		p.press("Begin the farm and plan")
+		p.until(`document.getElementById(` + strconv.Quote(m.box+"-wrong") + `)?.innerText.includes(` + strconv.Quote(m.says) + `)`)
+		p.fill(m.box, was)
+	}
+	p.press("Begin the farm and plan")
+	p.until(`document.getElementById('plan')`)
 }

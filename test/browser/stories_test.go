@@ -175,27 +175,32 @@ func TestFirstSteps(t *testing.T) {
 		p.press("Begin the farm and plan")
 		p.says("Farm is not filled in.")
 
-		today := time.Now()
-		day := func(n int) string { return today.AddDate(0, 0, n).Format(time.DateOnly) }
-		p.fill("start-farm.name", "North Farm", "start-farm.place", "Home", "start-farm.lat", "40.05", "start-farm.lon", "-88.37")
-		for i, name := range []string{"North 40", "Low ground", "A field with a rather long name by the old schoolhouse road"} {
-			f := fmt.Sprintf("start-field%d.", i)
-			p.fill(f+"name", name, f+"crop", "soybean", f+"acres", "40", f+"yield", "52", f+"mature", day(-12+i), f+"moisture", fmt.Sprintf("%d.2", 13+i))
-		}
-		p.fill("start-limit.soybean", "14", "start-combine.head", "30", "start-combine.speed", "4", "start-combine.holds", "300",
-			"start-truck.count", "2", "start-truck.gross", "80000", "start-truck.tare", "26500", "start-truck.per_mile", "2.15", "start-truck.per_hour", "28",
-			"start-outlet.name", "Elevator", "start-outlet.miles", "8", "start-outlet.saturday_close", "17:00",
-			"start-schedule.moisture_base", "13", "start-schedule.per", "0.5", "start-schedule.discount", "1.25", "start-schedule.reject", "18",
-			"start-bid.soybean", "9.87", "start-until.soybean", day(20))
-		for i := range 5 {
-			d := fmt.Sprintf("start-day%d.", i)
-			p.fill(d+"high", "72", d+"low", "45", d+"rain", "10")
-		}
+		fillFirstSteps(p)
 		p.press("Begin the farm and plan")
 		p.until(`document.getElementById('plan')`)
 		p.until(`document.querySelectorAll('section[aria-labelledby=fields-head] .rows > li').length === 3`)
 		p.says("North Farm")
 	})
+}
+
+// fillFirstSteps fills the first steps in with a farm that can be planned.
+func fillFirstSteps(p *page) {
+	today := time.Now()
+	day := func(n int) string { return today.AddDate(0, 0, n).Format(time.DateOnly) }
+	p.fill("start-farm.name", "North Farm", "start-farm.place", "Home", "start-farm.lat", "40.05", "start-farm.lon", "-88.37")
+	for i, name := range []string{"North 40", "Low ground", "A field with a rather long name by the old schoolhouse road"} {
+		f := fmt.Sprintf("start-field%d.", i)
+		p.fill(f+"name", name, f+"crop", "soybean", f+"acres", "40", f+"yield", "52", f+"mature", day(-12+i), f+"moisture", fmt.Sprintf("%d.2", 13+i))
+	}
+	p.fill("start-limit.soybean", "14", "start-combine.head", "30", "start-combine.speed", "4", "start-combine.holds", "300",
+		"start-truck.count", "2", "start-truck.gross", "80000", "start-truck.tare", "26500", "start-truck.per_mile", "2.15", "start-truck.per_hour", "28",
+		"start-outlet.name", "Elevator", "start-outlet.miles", "8", "start-outlet.saturday_close", "17:00",
+		"start-schedule.moisture_base", "13", "start-schedule.per", "0.5", "start-schedule.discount", "1.25", "start-schedule.reject", "18",
+		"start-bid.soybean", "9.87", "start-until.soybean", day(20))
+	for i := range 5 {
+		d := fmt.Sprintf("start-day%d.", i)
+		p.fill(d+"high", "72", d+"low", "45", d+"rain", "10")
+	}
 }
 
 // The pencil reckons on the device, says beside the box what is wrong, and needs neither a farm nor the server.

@@ -26,13 +26,15 @@ export function checkNumber(label: string, text: string, range?: Range): string 
   if (!range) return undefined;
   if (x >= range.low && x <= range.high) return undefined;
   if (x < 0 && range.low === 0) return `${label} ${text.trim()} ${unit(range)} cannot be negative.`;
-  const meant = [x / 10, x / 100, x * 10].find((y) => y >= range.low && y <= range.high && y > 0);
-  return `${label} ${text.trim()} ${unit(range)} is not possible (${number(range.low, range.low % 1 ? 5 : 0)} to ${number(range.high)} ${range.unit}).` +
+  const tries = range === ranges.price ? [x / 100, x / 10, x * 10] : [x / 10, x / 100, x * 10]; // a price is often said in cents
+  const meant = tries.find((y) => y >= range.low && y <= range.high && y > 0 && Math.abs(y - Number(y.toFixed(2))) < 1e-9);
+  return `${label} ${text.trim()} ${unit(range)} is not possible (${number(range.low, places(range.low))} to ${number(range.high)} ${range.unit}).` +
     (meant !== undefined && range !== ranges.weight ? ` Did you mean ${trim(meant)}?` : '');
 }
 
 const unit = (r: Range) => r.unit.split(' ')[0] ?? '';
-const trim = (x: number) => String(Number(x.toFixed(2))) + (Number.isInteger(x) ? '.0' : '');
+const places = (x: number) => String(x).split('.')[1]?.length ?? (x % 1 ? 5 : 0); // 1e-5 is printed without a point
+const trim = (x: number) => number(x, Number.isInteger(x) ? (x < 1000 ? 1 : 0) : places(Number(x.toFixed(2))));
 
 /** checkWeights returns what is wrong between the full and the empty weight of a truck, by box. */
 export function checkWeights(gross: string, tare: string, weightUnit: string): { tare?: string; swap?: boolean } {

@@ -33,6 +33,9 @@ export function Start() {
   const grown = [...new Set(Array.from({ length: count }, (_, i) => v[`field${i}.crop`]).filter((c): c is string => !!c))];
   const temp = metric ? 'C' : 'F';
 
+  const either = (us: string, low: number, high: number, si: string, least: number, most: number) =>
+    (metric ? { unit: si, range: { low: least, high: most, unit: si } } : { unit: us, range: { low, high, unit: us } });
+
   const farm: Ask[] = [
     { key: 'farm.name', label: 'Farm' }, { key: 'farm.place', label: 'Nearest place' },
     { key: 'farm.lat', label: 'Latitude', kind: 'decimal', range: { low: -90, high: 90, unit: 'degrees' }, hint: 'as 40.05' },
@@ -40,20 +43,20 @@ export function Start() {
   ];
   const fields = (i: number): Ask[] => [
     { key: `field${i}.name`, label: 'Field' }, { key: `field${i}.crop`, label: 'Crop', choices: [['', 'choose'], ...crops.map((c) => [c, c] as [string, string])] },
-    { key: `field${i}.acres`, label: 'Acres', kind: 'decimal', range: { low: 0.1, high: 20000, unit: 'acres' } },
-    { key: `field${i}.yield`, label: 'Yield, as you guess', kind: 'decimal', unit: 'bu/acre', range: { low: 1, high: 500, unit: 'bu/acre' } },
+    { key: `field${i}.acres`, label: 'Acres', kind: 'decimal', range: { low: 1, high: 5000, unit: 'acres' } },
+    { key: `field${i}.yield`, label: 'Yield, as you guess', kind: 'decimal', unit: 'bu/acre', range: { low: 1, high: 400, unit: 'bu/acre' } },
     { key: `field${i}.mature`, label: 'Half of it ripe on', kind: 'date', hint: 'past or to come' },
     { key: `field${i}.moisture`, label: 'Meter this morning', kind: 'decimal', unit: '%', range: ranges.moisture, hint: 'may be left out', optional: true },
   ];
   const limits: Ask[] = grown.map((c) => ({ key: `limit.${c}`, label: `Your limit for ${c}`, kind: 'decimal', unit: '%', range: ranges.moisture, hint: 'you cut at or under it' }));
   const machines: Ask[] = [
-    { key: 'combine.head', label: 'Header width', kind: 'decimal', unit: metric ? 'm' : 'ft' }, { key: 'combine.speed', label: 'Usual speed', kind: 'decimal', unit: metric ? 'km/h' : 'mph' },
-    { key: 'combine.holds', label: 'Grain tank holds', kind: 'decimal', unit: 'bu' }, { key: 'truck.count', label: 'Trucks', kind: 'decimal' },
-    { key: 'truck.gross', label: 'Truck, full', kind: 'decimal', unit: metric ? 'kg' : 'lb', hint: 'legal gross weight' }, { key: 'truck.tare', label: 'Truck, empty', kind: 'decimal', unit: metric ? 'kg' : 'lb' },
-    { key: 'truck.per_mile', label: 'Cost of a mile', kind: 'decimal', unit: '$' }, { key: 'truck.per_hour', label: 'Cost of an hour', kind: 'decimal', unit: '$' },
+    { key: 'combine.head', label: 'Header width', kind: 'decimal', ...either('ft', 3, 80, 'm', 1, 24) }, { key: 'combine.speed', label: 'Usual speed', kind: 'decimal', ...either('mph', 0.5, 15, 'km/h', 1, 24) },
+    { key: 'combine.holds', label: 'Grain tank holds', kind: 'decimal', unit: 'bu', range: { low: 20, high: 800, unit: 'bu' } }, { key: 'truck.count', label: 'Trucks', kind: 'decimal' },
+    { key: 'truck.gross', label: 'Truck, full', kind: 'decimal', ...either('lb', 1000, 300000, 'kg', 454, 136000), hint: 'legal gross weight' }, { key: 'truck.tare', label: 'Truck, empty', kind: 'decimal', ...either('lb', 500, 100000, 'kg', 227, 45300) },
+    { key: 'truck.per_mile', label: 'Cost of a mile', kind: 'decimal', unit: '$', range: { low: 0, high: 100, unit: '$ a mile' } }, { key: 'truck.per_hour', label: 'Cost of an hour', kind: 'decimal', unit: '$', range: { low: 0, high: 1000, unit: '$ an hour' } },
   ];
   const outlet: Ask[] = [
-    { key: 'outlet.name', label: 'Outlet' }, { key: 'outlet.miles', label: 'Miles to it', kind: 'decimal', range: { low: 0, high: 1000, unit: 'miles' } },
+    { key: 'outlet.name', label: 'Outlet' }, { key: 'outlet.miles', label: 'Miles to it', kind: 'decimal', range: { low: 0, high: 500, unit: 'miles' } },
     { key: 'outlet.open', label: 'Opens', kind: 'time' }, { key: 'outlet.close', label: 'Closes', kind: 'time' }, { key: 'outlet.saturday_close', label: 'Closes on Saturday', kind: 'time', optional: true, hint: 'left empty: closed' },
   ];
   const schedule: Ask[] = [
@@ -89,8 +92,20 @@ export function Start() {
       outlet: part('outlet'), schedule: part('schedule'),
       bids: grown.map((crop) => ({ crop, cash: `$${v[`bid.${crop}`]?.trim()}`, ...(v[`until.${crop}`] ? { until: v[`until.${crop}`] } : {}) })),
       outlook: Array.from({ length: days }, (_, i) => ({ i, ...part(`day${i}`) as Record<string, string> })).filter((d) => 'high' in d && 'low' in d)
-        .map((d) => ({ on: addDays(today, d.i), high: `${d['high' as never]} ${temp}`, low: `${d['low' as never]} ${temp}`, ...('rain' in d ? { rain: String(d['rain' as never]) } : {}) })),
+        .map((d) => ({ i: d.i, on: addDays(today, d.i), high: `${d['high' as never]} ${temp}`, low: `${d['low' as never]} ${temp}`, ...('rain' in d ? { rain: String(d['rain' as never]) } : {}) })),
     };
+  };
+
+  /** boxOf names the box that the office speaks of, by the place in the document that was sent. */
+  const boxOf = (where: string) => {
+    const [part = '', at = '', key = ''] = where.split('.');
+    switch (part) {
+      case 'fields': return `field${at}.${key}`;
+      case 'limits': return `limit.${at || grown[0]}`;
+      case 'bids': return `${key === 'until' ? 'until' : 'bid'}.${grown[Number(at)]}`;
+      case 'outlook': return `day${document().outlook[Number(at)]?.i}.${key}`;
+      default: return where;
+    }
   };
 
   const submit = async (e: Event) => {
@@ -107,22 +122,36 @@ export function Start() {
     }
     setWrong(found);
     setFailed([]);
-    const first = all().find((a) => found[a.key]);
-    if (first) {
-      window.document.getElementById(`start-${first.key}`)?.focus();
-      return;
-    }
+    const go = (wrong: Record<string, string>) => {
+      const first = all().find((a) => wrong[a.key]);
+      if (first) window.document.getElementById(`start-${first.key}`)?.focus();
+      return first !== undefined;
+    };
+    if (go(found)) return;
     const body = document();
     change({ id: body.id });
     setBusy(true);
     try {
-      await call('/api/start', body);
+      await call('/api/start', { ...body, outlook: body.outlook.map(({ i: _, ...rest }) => rest) });
       clear();
       await pull();
       await planAgain();
     } catch (err) {
-      setFailed(err instanceof Told ? [err.trouble, ...err.findings.filter((f) => f.say !== err.trouble.say)]
-        : [{ rule: 'away', say: err instanceof NoServer ? 'The farm’s computer does not answer, so the farm could not be begun.' : String(err), next: 'What you typed stays here; press again when it is on.' }]);
+      if (!(err instanceof Told)) {
+        setFailed([{ rule: 'away', say: err instanceof NoServer ? 'The farm’s computer does not answer, so the farm could not be begun.' : String(err), next: 'What you typed stays here; press again when it is on.' }]);
+        return;
+      }
+      const said: Record<string, string> = {};
+      const boxes = new Set(all().map((a) => a.key));
+      const loose = [err.trouble, ...err.findings.filter((f) => f.say !== err.trouble.say)].filter((f) => {
+        const key = boxOf(f.where ?? '');
+        if (!boxes.has(key)) return true;
+        said[key] ??= `${f.say} ${f.next ?? ''}`.trim();
+        return false;
+      });
+      setWrong(said);
+      setFailed(loose);
+      go(said);
     } finally {
       setBusy(false);
     }
