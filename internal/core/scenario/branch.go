@@ -62,7 +62,7 @@ func (s *season) seek(ctx context.Context, z *size, l Limits) (Plan, bool, error
 
 // movingColumns returns how many columns the program of the whole tree has at most where starts are counted.
 func (s *season) movingColumns(z *size) int {
-	sum := z.whole() * len(s.Speeds)
+	sum := z.whole * len(s.Speeds)
 	for n := range s.Nodes {
 		for b := range s.Nodes[n].Blocks {
 			if workable(&s.Nodes[n].Blocks[b]) {

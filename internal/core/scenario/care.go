@@ -119,7 +119,7 @@ func (s *season) careExactly(ctx context.Context, w wish, mean *reckoned) (*reck
 	s.watch.step("the careful plan", 0, 1)
 	careful := *s
 	careful.wish = w
-	q, err := careful.ask(ctx, s.whole(), plain, []*answer{mean.answer})
+	q, err := careful.allCells().ask(ctx, s.whole(), plain, []*answer{mean.answer})
 	if err != nil {
 		return nil, err
 	}

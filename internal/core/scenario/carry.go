@@ -1,6 +1,11 @@
 package scenario
 
-import "threshday/internal/core/linear"
+import (
+	"cmp"
+	"slices"
+
+	"threshday/internal/core/linear"
+)
 
 // An answer is a program that was solved and the basis that solved it.
 type answer struct {
@@ -68,12 +73,47 @@ func (a *answer) carryColumns(stage int, p *program, to int, b *linear.Basis) {
 	i, end := a.first[stage], a.first[stage+1]
 	for j := p.first[to]; j < p.first[to+1]; j++ {
 		c := p.columns[j].cut
-		for i < end && a.columns[i].cut.before(c) {
+		for i < end && a.columns[a.ranked(i)].cut.before(c) {
 			i++
 		}
-		if i < end && !c.before(a.columns[i].cut) {
-			b.Columns[j] = a.basis.Columns[i]
+		if i < end && !c.before(a.columns[a.ranked(i)].cut) {
+			b.Columns[j] = a.basis.Columns[a.ranked(i)]
 		}
+	}
+}
+
+// ranked returns which column comes i-th in the order of stages and cuts.
+func (p *program) ranked(i int) int {
+	if p.rank == nil {
+		return i
+	}
+	return p.rank[i]
+}
+
+// sort ranks the columns of a program that had some appended.
+func (p *program) sort() {
+	p.rank = make([]int, len(p.columns))
+	for j := range p.rank {
+		p.rank[j] = j
+	}
+	slices.SortFunc(p.rank, func(x, y int) int {
+		a, b := &p.columns[x], &p.columns[y]
+		switch {
+		case a.stage != b.stage:
+			return cmp.Compare(a.stage, b.stage)
+		case a.cut.before(b.cut):
+			return -1
+		case b.cut.before(a.cut):
+			return 1
+		}
+		return 0
+	})
+	at := 0
+	for k := range p.first {
+		for at < len(p.rank) && p.columns[p.rank[at]].stage < k {
+			at++
+		}
+		p.first[k] = at
 	}
 }
 

@@ -24,8 +24,8 @@ func PricingAllocates(t *Tree) float64 {
 	s := newSeason(t)
 	p, v := s.newPricing(), s.foresight(s.leaves[0])
 	return testing.AllocsPerRun(3, func() {
-		p.lay(v)
-		p.descend()
+		p.lay(v, 0)
+		p.descend(mostSteps)
 	})
 }
 

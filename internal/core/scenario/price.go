@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"context"
+	"math"
 )
 
 // How prices of the shared resources are looked for. [judgement]
@@ -13,6 +14,7 @@ const (
 	leastGain   = 1e-7 // share of the bound: a step that lowers it by less has stalled
 	stallsToAim = 6    // steps without a lower bound before the aim shrinks
 	inARow      = 25   // leaves that are priced one after the other, each starting from the prices of the one before
+	newShare    = 0.3  // of a step's direction: what is asked for now; the rest is the direction before
 )
 
 // priced returns a bound on every plan without a linear program: for every leaf the shared resources are priced by
@@ -28,8 +30,8 @@ func (s *season) priced(ctx context.Context, workers int) (float64, error) {
 				return err
 			}
 			v := s.foresight(s.leaves[leaf])
-			p.lay(v)
-			p.descend()
+			p.lay(v, 0)
+			p.descend(mostSteps)
 			at := p.prices()
 			bounds[leaf] = s.relaxed(v, &at)
 			s.watch.step("prices of weathers", 1, len(s.leaves))
@@ -66,10 +68,16 @@ type pricing struct {
 	best     []float64
 	unit     []float64 // by resource: $ for one of it
 	used     []float64 // by resource: share of it that is asked for
+	way      []float64 // by resource: direction of the last step
+	top      []float64 // by field: $/ac in its best cell
+
+	known []bool // by stage and cell: in the program that is being sifted
+	found []int
+	worth []float64
 }
 
 func (s *season) newPricing() *pricing {
-	return &pricing{season: s, first: make([]int, len(s.Fields)+1)}
+	return &pricing{season: s, first: make([]int, len(s.Fields)+1), top: make([]float64, len(s.Fields))}
 }
 
 // The numbers of resources.
@@ -78,20 +86,20 @@ func (p *pricing) trucksAt(slot int32) int { return p.days*p.Blocks + int(slot) 
 func (p *pricing) doorAt(door int32) int   { return 2*p.days*p.Blocks + int(door) }
 func (p *pricing) totalAt(dest int32) int  { return 2*p.days*p.Blocks + p.days*p.dests + int(dest) }
 
-// lay lays the path of a view out. Prices found before stay where the path is as long; else they begin at nothing.
-func (p *pricing) lay(v view) {
+// lay lays the path of a view out, of it the stages from a number on. Prices found before stay where the path is as long; else they begin at nothing.
+func (p *pricing) lay(v view, from int) {
 	if p.days != len(v) || p.capacity == nil {
 		p.days = len(v)
 		n := 2*p.days*p.Blocks + p.days*p.dests + p.dests
 		p.capacity, p.price, p.best = make([]float64, n), make([]float64, n), make([]float64, n)
-		p.unit, p.used = make([]float64, n), make([]float64, n)
+		p.unit, p.used, p.way = make([]float64, n), make([]float64, n), make([]float64, n)
 	}
 	for k := range v {
 		node := &p.Nodes[v[k].node]
 		for b := range p.Blocks {
 			slot := int32(k*p.Blocks + b) //nolint:gosec // an index
 			p.capacity[p.hoursAt(slot)], p.capacity[p.trucksAt(slot)] = 0, 0
-			if block := &node.Blocks[b]; workable(block) {
+			if block := &node.Blocks[b]; k >= from && workable(block) {
 				p.capacity[p.hoursAt(slot)], p.capacity[p.trucksAt(slot)] = p.hours(block), p.TruckHours
 			}
 		}
@@ -101,6 +109,11 @@ func (p *pricing) lay(v view) {
 	}
 	for d := range p.dests {
 		p.capacity[p.totalAt(int32(d))] = p.Destinations[d].TotalBushels //nolint:gosec // an index
+	}
+	for i, c := range p.capacity {
+		if c <= 0 || math.IsInf(c, 1) {
+			p.price[i] = 0 // nothing there to be paid for, or no end of it
+		}
 	}
 	p.layCells(v)
 }
@@ -137,24 +150,23 @@ func (p *pricing) open(k, b, f, d int) bool {
 		(p.capacity[p.trucksAt(slot)] > 0 || p.TruckHoursPerBushel[f*p.dests+d] == 0)
 }
 
-// descend lowers the bound from the prices at hand; the best are left in best.
-func (p *pricing) descend() {
+// descend lowers the bound from the prices at hand by at most so many steps, and leaves the least that it found and its prices. A
+// step goes along what is asked for too much or too little, averaged with the steps before as in the volume algorithm
+// [barahona-anbil-2000], so that it does not swing from side to side.
+func (p *pricing) descend(steps int) float64 {
 	now := p.bound()
 	least := now
 	copy(p.best, p.price)
-	for aim, stalls, step := firstAim, 0, 0; step < mostSteps && aim > lastAim; step++ {
-		steep := 0.0
-		for i, used := range p.used {
-			if g := 1 - used; g < 0 || p.price[i] > 0 {
-				steep += g * g
-			}
-		}
+	fresh := 1.0
+	for aim, stalls, step := firstAim, 0, 0; step < steps && aim > lastAim; step++ {
+		steep := p.turn(fresh)
 		if steep == 0 {
 			break // every priced resource is used up, none is asked for too much: the bound is the best plan for the leaf
 		}
+		fresh = newShare
 		length := (now - least*(1-aim)) / steep
-		for i, used := range p.used {
-			p.price[i] = max(0, p.price[i]-length*(1-used))
+		for i, way := range p.way {
+			p.price[i] = max(0, p.price[i]+length*way)
 		}
 		if now = p.bound(); now < least*(1-leastGain) {
 			least, stalls = now, 0
@@ -162,12 +174,27 @@ func (p *pricing) descend() {
 			continue
 		}
 		if stalls++; stalls == stallsToAim {
-			aim, stalls = aim*shrinkAim, 0
+			aim, stalls, fresh = aim*shrinkAim, 0, 1
 			copy(p.price, p.best)
 			now = p.bound()
 		}
 	}
 	copy(p.price, p.best)
+	return p.bound()
+}
+
+// turn sets the direction of the next step, of which so much is new, and returns its length squared.
+func (p *pricing) turn(fresh float64) float64 {
+	steep := 0.0
+	for i, used := range p.used {
+		way := fresh*(used-1) + (1-fresh)*p.way[i]
+		if way < 0 && p.price[i] == 0 {
+			way = 0
+		}
+		p.way[i] = way
+		steep += way * way
+	}
+	return steep
 }
 
 // bound returns what the leaf earns at most at the prices at hand, and leaves in used what is asked for at them.
@@ -194,6 +221,7 @@ func (p *pricing) bound() float64 {
 				top, at = net, c
 			}
 		}
+		p.top[f] = top
 		if at >= 0 {
 			sum += field.Acres * top
 			p.ask(field, cycle, at)

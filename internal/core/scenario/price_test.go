@@ -77,11 +77,7 @@ func BenchmarkPriced(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		size season.Size
-	}{
-		{"S", season.Size{Fields: 12, Days: 20, Blocks: 1, Destinations: 4, Leaves: 100, Fan: true}},
-		{"M", season.Size{Fields: 30, Days: 30, Blocks: 1, Destinations: 5, Leaves: 200, Fan: true}},
-		{"L", season.Size{Fields: 60, Days: 45, Blocks: 1, Destinations: 6, Leaves: 300, Fan: true}},
-	} {
+	}{{"S", smallFan}, {"M", middleFan}, {"L", largeFan}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			tree := season.Draw(c.size, 1)

@@ -24,6 +24,7 @@ type program struct {
 	turns         []turn    // of all combines, those of earlier stages first; nil unless starts are counted
 	turn          [][][]int // by stage, block and combine: its turn
 	cover         [][][]int // by future, field and combine: none of the field without a start
+	rank          []int     // columns in the order of stages and cuts, which first counts in; nil where they stand in it
 }
 
 // A form says what the first stage of a program is to show besides.
@@ -43,13 +44,21 @@ type column struct {
 	cut   Cut // acres: the most that fits
 }
 
-// build writes the program of a view. Moves are in it as hours per acre, see [season.hoursPerAcre].
+// build writes the program of a view. Moves are in it as hours per acre, see [season.hoursPerAcre]. Where there is a menu, only cells
+// on it have columns; of the day that is planned, and where starts are counted, all have.
 func (s *season) build(v view, from state, first form) *program {
 	return s.buildFor(v, from, first, wish{mean: 1})
 }
 
 // buildFor writes the program of a view for a wish other than the mean.
 func (s *season) buildFor(v view, from state, first form, w wish) *program {
+	return s.buildOf(v, from, first, w, func(k, cell int) bool {
+		return s.menu == nil || first == counted || k == 0 && first != free || s.menu.has(v[k].node, cell)
+	})
+}
+
+// buildOf writes the program of those cells of a view, by stage and number within the node, that are wanted.
+func (s *season) buildOf(v view, from state, first form, w wish, wanted func(stage, cell int) bool) *program {
 	p := &program{lp: linear.New(linear.Maximise), view: v}
 	p.hours, p.trucks, p.dump = make([][]int, len(v)), make([][]int, len(v)), make([][]int, len(v))
 	for k := range v {
@@ -80,7 +89,7 @@ func (s *season) buildFor(v view, from state, first form, w wish) *program {
 		if k > 0 && first != free && first != counted {
 			as = plain
 		}
-		s.addCuts(p, k, &v[k], from, ends[k], as, w)
+		s.addCuts(p, k, &v[k], from, ends[k], as, w, wanted)
 	}
 	p.first = append(p.first, len(p.columns))
 	s.addTail(p, w)
@@ -170,7 +179,7 @@ func (s *season) addSeason(p *program, v view, from state) [][]int {
 }
 
 // addCuts adds the columns of one stage.
-func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form, w wish) {
+func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int, as form, w wish, wanted func(stage, cell int) bool) {
 	node := &s.Nodes[st.node]
 	combines := 1
 	if p.clock[k] != nil {
@@ -186,7 +195,7 @@ func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int
 			field := &s.Fields[f]
 			for d := range s.dests {
 				net := block.Net[f*s.dests+d]
-				if math.IsInf(net, -1) || net <= 0 && as != forced || from.acres[f] <= 0 {
+				if math.IsInf(net, -1) || net <= 0 && as != forced || from.acres[f] <= 0 || !wanted(k, s.cell(b, f, d)) {
 					continue
 				}
 				for c := range combines {
@@ -195,13 +204,18 @@ func (s *season) addCuts(p *program, k int, st *stage, from state, futures []int
 						cut.Acres = min(cut.Acres, hours*field.AcresPerHour)
 					}
 					if cut.Acres > 0 {
-						p.lp.AddColumn(w.mean*st.weight*net, 0, looseBox*cut.Acres, p.losing(net, futures, s.uses(p, k, cut, from, futures, as))...)
-						p.columns = append(p.columns, column{stage: k, cut: cut})
+						s.addCut(p, k, net, cut, from, futures, as, w)
 					}
 				}
 			}
 		}
 	}
+}
+
+// addCut adds the column of a cut of at most its acres, which nets so much an acre.
+func (s *season) addCut(p *program, k int, net float64, cut Cut, from state, futures []int, as form, w wish) {
+	p.lp.AddColumn(w.mean*p.view[k].weight*net, 0, looseBox*cut.Acres, p.losing(net, futures, s.uses(p, k, cut, from, futures, as))...)
+	p.columns = append(p.columns, column{stage: k, cut: cut})
 }
 
 // uses returns what an acre of a cut takes of every row.

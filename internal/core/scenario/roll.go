@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"context"
+	"sync"
 
 	"threshday/internal/core/linear"
 )
@@ -19,6 +20,7 @@ func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) 
 		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
 	}
 	r.left[s.root], r.last[s.root] = s.fresh(), start
+	r.pricing.New = func() any { return s.newPricing() }
 	for level := []int{s.root}; len(level) > 0; {
 		err := each(ctx, o.Workers, len(level), func(k int) error {
 			defer s.watch.step("mornings", 1, len(s.Nodes))
@@ -59,12 +61,16 @@ type rolling struct {
 	last    [][]*answer // by node: to the program decided by last, for the next to start from
 	done    []bool
 	first   *question // the program of the root
+	pricing sync.Pool
 }
 
 // decide plans at node n. Where the plan assumes nothing that the nodes below will not know, it is the plan for
 // them too.
 func (r *rolling) decide(ctx context.Context, n int) (err error) {
 	r.done[n] = true
+	if r.sight != nil && r.MoveHours == 0 && r.leavesBelow(n) == 1 {
+		return r.alone(ctx, n)
+	}
 	weight := r.few(n, r.size, r.morning, fewestLeaves, r.Seed)
 	v := r.shared(n, r.SharedDays, weight)
 	known := weight == nil && !v.repeats()

@@ -16,8 +16,10 @@ type season struct {
 	children [][]int
 	leaves   []int // nodes without children; those below a node are neighbours
 	watch    *watch
-	below    [][2]int // by node: its leaves are leaves[below[0]:below[1]]
-	wish     wish     // what programs of the whole tree that value waiting are written for
+	menu     *menu     // the cells that programs look at; nil: all
+	sight    []*answer // by leaf: its sifted program; nil where none is
+	below    [][2]int  // by node: its leaves are leaves[below[0]:below[1]]
+	wish     wish      // what programs of the whole tree that value waiting are written for
 }
 
 func newSeason(t *Tree) *season {

@@ -17,14 +17,24 @@ type Limits struct {
 	// Where moves take time, MoveColumns is the largest program of the whole tree with whole starts that is searched, MoveWork the
 	// product of its columns and the programs solved on the way.
 	MoveColumns, MoveWork int
+	// LeafColumns is how many columns a leaf has in the mean above which its program is sifted. Mornings and waiting values then look
+	// at the cells that foresight on some leaf came to know or nearly wants, in programs of up to ListedColumns.
+	LeafColumns, ListedColumns int
 }
 
-// DefaultLimits returns limits within which a tree is answered in about a minute. [judgement]
+// DefaultLimits returns limits within which a tree is answered in seconds. [judgement]
 func DefaultLimits() Limits {
 	return Limits{
-		ExactColumns: 150_000, WaitColumns: 1_500_000, ForesightColumns: 1_000_000, MorningColumns: 100_000,
-		SeasonColumns: 40_000_000, MoveColumns: 4_000, MoveWork: 200_000,
+		ExactColumns: 60_000, WaitColumns: 1_500_000, ForesightColumns: 6_000_000, MorningColumns: 100_000, SeasonColumns: 40_000_000,
+		MoveColumns: 4_000, MoveWork: 200_000, LeafColumns: 300, ListedColumns: 20_000,
 	}
+}
+
+// listed returns the limits for programs of listed cells: a cell costs more in them, as few are left that nobody wants.
+func (l Limits) listed(fields int) Limits {
+	l.MorningColumns = min(l.MorningColumns, l.ListedColumns)
+	l.WaitColumns = min(l.WaitColumns, l.ListedColumns*fields*2/3)
+	return l
 }
 
 // fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]
@@ -32,8 +42,9 @@ const fewestLeaves = 4
 
 // A size holds how many columns programs of a tree have at most.
 type size struct {
-	own   []int // by node: its cells that earn something
+	own   []int // by node: its cells that earn something and are on the menu
 	paths []int // by node: those of the nodes below it, each counted once for every leaf below
+	whole int   // cells of all nodes that earn something, on the menu or not
 }
 
 func (s *season) measure() size {
@@ -45,8 +56,12 @@ func (s *season) measure() size {
 			if !workable(block) {
 				continue
 			}
-			for _, net := range block.Net {
-				if net > 0 {
+			for k, net := range block.Net {
+				if net <= 0 {
+					continue
+				}
+				z.whole++
+				if s.menu == nil || n == s.root || s.menu.has(n, b*len(block.Net)+k) {
 					z.own[n]++
 				}
 			}
@@ -56,15 +71,6 @@ func (s *season) measure() size {
 		}
 	}
 	return z
-}
-
-// whole returns the columns of the whole tree's program.
-func (z *size) whole() int {
-	sum := 0
-	for _, n := range z.own {
-		sum += n
-	}
-	return sum
 }
 
 func (s *season) leavesBelow(n int) int { return s.below[n][1] - s.below[n][0] }

@@ -93,6 +93,9 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	if err != nil {
 		return err
 	}
+	if s.menu != nil {
+		z, o.Limits = s.measure(), o.Limits.listed(len(s.Fields))
+	}
 	first, proven, err := s.follow(ctx, o, &z, answers, out)
 	if err != nil {
 		return err
@@ -147,7 +150,8 @@ func (s *season) best(ctx context.Context, o Options, z *size, first *question, 
 	default:
 		found.question = first
 		if len(first.leaf) >= len(s.leaves) && s.MoveHours == 0 {
-			out.TwoStageUSD = &first.base.Bound // it looks at every leaf, and knows no less than any plan
+			bound := s.proves(first) // it looks at every leaf, and knows no less than any plan
+			out.TwoStageUSD = &bound
 		}
 	}
 	whole, err := s.bestOfAll(ctx, o, z, answers, out)
@@ -175,11 +179,11 @@ func (s *season) bestOfAll(ctx context.Context, o Options, z *size, start []*ans
 	case s.MoveHours > 0:
 		return leave("starts that take time make the best plan a search over whole starts; it did not end within its limits")
 	}
-	if columns := z.whole(); columns > o.Limits.ExactColumns {
+	if columns := z.whole; columns > o.Limits.ExactColumns {
 		return leave(fmt.Sprintf("the tree's linear program would have %d columns; up to %d are solved", columns, o.Limits.ExactColumns))
 	}
 	s.watch.step("the exact value", 0, 1)
-	q, err := s.exact(ctx, start)
+	q, err := s.allCells().exact(ctx, start)
 	switch {
 	case errors.Is(err, ErrUnsure):
 		return leave("rounding kept its program from being solved")
@@ -208,11 +212,19 @@ func (s *season) above(ctx context.Context, o Options, z *size, out *Answer) ([]
 		})
 		return nil, nil
 	}
-	sight, err := s.foresee(ctx, o.Workers)
+	look := s.foresee
+	if columns > o.Limits.LeafColumns*len(s.leaves) {
+		look = s.sift
+	}
+	sight, err := look(ctx, o.Workers)
 	if err != nil {
 		return nil, err
 	}
 	out.ClairvoyantUSD, out.BoundUSD = &sight.USD, &sight.BoundUSD
+	if sight.BoundUSD-sight.USD > provenTol*math.Abs(sight.USD) && s.menu != nil {
+		out.ClairvoyantUSD = nil
+		out.LeftOut = append(out.LeftOut, LeftOut{What: ForesightPart, Because: "the programs of some leaves were not solved to the end"})
+	}
 	return sight.answers, nil
 }
 

@@ -34,10 +34,10 @@ type Cannot struct {
 // valueWaiting values waiting by the program of the whole tree where it is within limits, else by the program
 // that knows at first what nodes know, and each leaf later, on as many leaves as the limits allow.
 func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*answer, out *Answer) error {
-	columns := z.whole()
+	columns := z.whole
 	if columns <= o.Limits.ExactColumns && columns*len(s.Fields) <= o.Limits.WaitColumns {
 		var err error
-		out.Wait, out.Cannot, err = s.waits(ctx, o.Workers, s.whole(), nil, start)
+		out.Wait, out.Cannot, err = s.allCells().waits(ctx, o.Workers, s.whole(), nil, start)
 		return err
 	}
 	perLeaf := (z.own[s.root] + z.paths[s.root]) / len(s.leaves)
