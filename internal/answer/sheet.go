@@ -50,6 +50,7 @@ type Advice struct {
 	TossUp    bool      `json:"toss_up"`
 	Because   string    `json:"because"`
 	Reason    string    `json:"reason"`
+	Beside    string    `json:"looked_ahead,omitempty"`
 	Choices   []Choice  `json:"choices"`
 	Flips     []Flip    `json:"flips"`
 	Holds     []string  `json:"holds"`
@@ -74,6 +75,12 @@ type Choice struct {
 	SEUSD          Figure  `json:"se_usd"`
 	P10USD         Figure  `json:"p10_usd"`
 	P90USD         Figure  `json:"p90_usd"`
+	LowUSD         Figure  `json:"low_usd"`
+	HighUSD        Figure  `json:"high_usd"`
+	AheadUSD       *Figure `json:"ahead_usd,omitempty"`
+	AheadPerAcre   *Figure `json:"ahead_usd_per_acre,omitempty"`
+	AheadLowUSD    *Figure `json:"ahead_low_usd,omitempty"`
+	AheadHighUSD   *Figure `json:"ahead_high_usd,omitempty"`
 	OddsUnderLimit Figure  `json:"odds_under_limit"`
 	OddsByDeadline *Figure `json:"odds_by_deadline,omitempty"`
 	Deadline       string  `json:"deadline,omitempty"`
@@ -141,7 +148,19 @@ type Season struct {
 	PlanRule    string   `json:"plan_rule"`
 	Rules       []Rule   `json:"rules"`
 	OneMore     []More   `json:"one_more"`
+	Margins     []Margin `json:"margins"`
 	Cannot      []string `json:"cannot"`
+}
+
+// A Margin is what one more hour, bushel or point-bushel of something that is short would earn.
+type Margin struct {
+	Of       string `json:"of"`
+	At       string `json:"at,omitempty"`
+	Contract string `json:"contract,omitempty"`
+	When     string `json:"when"`
+	USD      Figure `json:"usd"`
+	P10USD   Figure `json:"p10_usd"`
+	P90USD   Figure `json:"p90_usd"`
 }
 
 // A More is what one more of something would earn.
@@ -212,13 +231,17 @@ func adviceOf(f app.FieldAdvice) Advice {
 	out := Advice{
 		Field: f.ID, Name: f.Name, Crop: f.Crop, AcresLeft: Figure(f.AcresLeft), LimitPct: Figure(f.LimitPct), Advice: string(f.Advice),
 		Moisture: Moisture{Figure(f.MoisturePct.Mean), Figure(f.MoisturePct.P10), Figure(f.MoisturePct.P90)},
-		TossUp:   f.TossUp, Because: f.Because, Reason: cmp.Or(f.Reason, f.Because), Choices: []Choice{}, Flips: []Flip{}, Holds: List(f.Holds), Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
+		TossUp:   f.TossUp, Because: f.Because, Reason: cmp.Or(f.Reason, f.Because), Beside: f.Beside, Choices: []Choice{}, Flips: []Flip{}, Holds: List(f.Holds), Goes: []Goes{}, Readings: []Reading{}, Maturity: List(f.Maturity),
 		Sample: OfSample(f.Sample),
 	}
 	for _, c := range f.Choices {
 		one := Choice{
 			WaitDays: c.WaitDays, USDPerAcre: Figure(c.USDPerAcre), USD: Figure(c.USD), SEUSD: Figure(c.SEUSD), P10USD: Figure(c.P10USD),
-			P90USD: Figure(c.P90USD), OddsUnderLimit: Figure(c.OddsUnderLimit),
+			P90USD: Figure(c.P90USD), LowUSD: Figure(c.LowUSD), HighUSD: Figure(c.HighUSD), OddsUnderLimit: Figure(c.OddsUnderLimit),
+		}
+		if c.Ahead != nil {
+			one.AheadUSD, one.AheadPerAcre = Known(c.Ahead.USD), Known(c.Ahead.USD/f.AcresLeft)
+			one.AheadLowUSD, one.AheadHighUSD = Known(c.Ahead.LowUSD), Known(c.Ahead.HighUSD)
 		}
 		if c.OddsByDeadline != nil {
 			one.OddsByDeadline, one.Deadline = Known(*c.OddsByDeadline), c.Deadline.String()
@@ -242,7 +265,10 @@ func seasonOf(s app.SeasonOutcome) Season {
 		ExpectedUSD: Figure(s.Expected), P10USD: Figure(s.P10), P90USD: Figure(s.P90), SEUSD: Figure(s.SE), GapPct: Figure(s.GapPct), PlanRule: s.PlanRule,
 		Rules: []Rule{}, Cannot: List(s.Cannot),
 	}
-	out.OneMore = []More{}
+	out.OneMore, out.Margins = []More{}, []Margin{}
+	for _, m := range s.Margins {
+		out.Margins = append(out.Margins, Margin{string(m.Of), m.At, m.Contract, m.When, Figure(m.USD), Figure(m.P10), Figure(m.P90)})
+	}
 	for _, m := range s.OneMore {
 		out.OneMore = append(out.OneMore, More{m.Of, Figure(m.USD), Figure(m.SE)})
 	}

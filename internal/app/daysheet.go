@@ -72,6 +72,7 @@ type FieldAdvice struct {
 	TossUp         bool
 	Because        string
 	Reason         string // the same without the figures that stand beside it in a row
+	Beside         string // what a linear program says that the rule does not; empty: nothing
 	Choices        []Choice
 	Readings       []ReadingEffect
 	Flips          []Flip
@@ -86,14 +87,16 @@ type Band struct{ Mean, P10, P90 float64 }
 
 // A Choice is waiting so many days against cutting today.
 type Choice struct {
-	WaitDays       int
-	USDPerAcre     float64
-	USD            float64
-	SEUSD          float64
-	P10USD, P90USD float64
-	OddsUnderLimit float64  // the field is workable under its limit at some hour of that day
-	OddsByDeadline *float64 // finished by its deadline when held so; nil: no deadline
-	Deadline       *calendar.Day
+	WaitDays        int
+	USDPerAcre      float64
+	USD             float64
+	SEUSD           float64
+	P10USD, P90USD  float64
+	LowUSD, HighUSD float64      // hold two standard errors either way, and the range of Ahead
+	Ahead           *LookedAhead // nil: today's side of the comparison cuts nothing, or the farm is too large to ask for every field
+	OddsUnderLimit  float64      // the field is workable under its limit at some hour of that day
+	OddsByDeadline  *float64     // finished by its deadline when held so; nil: no deadline
+	Deadline        *calendar.Day
 }
 
 // A ReadingEffect says what one reading did to the field's mean.
@@ -140,6 +143,8 @@ type SeasonOutcome struct {
 	Rules                  []RuleOutcome
 	Cannot                 []string
 	OneMore                []MoreOutcome
+	Margins                []Margin
+	MarginsSay             string // those worth saying; empty: none
 	PlanRule               string // the rule in words
 	WithLandlords          bool   // landlords' shares are in it
 }

@@ -71,7 +71,7 @@ func row(t *testing.T, s *app.DaySheet, field string) app.FieldAdvice {
 
 func TestTheDemoAnswersEveryFieldWithAReason(t *testing.T) {
 	s := plan(t, demoRequest())
-	advices := map[app.Advice]int{}
+	advices, ahead := map[app.Advice]int{}, 0
 	for _, f := range s.Fields {
 		advices[f.Advice]++
 		if f.Because == "" || !strings.HasSuffix(f.Because, ".") {
@@ -84,6 +84,23 @@ func TestTheDemoAnswersEveryFieldWithAReason(t *testing.T) {
 			if c.OddsUnderLimit <= 0 || c.OddsUnderLimit >= 1 || math.IsNaN(c.USD) || c.P10USD > c.P90USD {
 				t.Errorf("%s: choice %+v", f.ID, c)
 			}
+			if c.LowUSD > c.USD || c.HighUSD < c.USD {
+				t.Errorf("%s: %+v lies outside its range", f.ID, c)
+			}
+			if a := c.Ahead; a != nil {
+				ahead++
+				if c.LowUSD > a.LowUSD || a.LowUSD > a.USD || a.USD > a.HighUSD || a.HighUSD > c.HighUSD {
+					t.Errorf("%s: looked ahead %+v in %+v", f.ID, *a, c)
+				}
+			}
+		}
+	}
+	if ahead < 20 || len(s.Season.Margins) == 0 {
+		t.Errorf("%d values looked ahead, %d margins", ahead, len(s.Season.Margins))
+	}
+	for _, m := range s.Season.Margins {
+		if m.USD <= 0 || m.P10 > m.P90 || m.Name == "" && m.Of != app.TruckHour {
+			t.Errorf("margin %+v", m)
 		}
 	}
 	if advices[app.Cut] == 0 || advices[app.Leave] == 0 {

@@ -158,6 +158,7 @@ func (mo *morning) advice(p *planner.Plan, f int) FieldAdvice {
 	}
 	a.Goes = mo.goes(p, f)
 	mo.decide(&a, f, p)
+	mo.besideRule(&a, p, f)
 	a.Flips = append(flips(&a, facts, p.Waits[f]), rainFlip(&a, mo.rains(), p.Waits[f], mo.moment)...)
 	mo.bidFlip(&a, p, f)
 	a.Sample = mo.sample(p, f)
@@ -290,6 +291,8 @@ func (mo *morning) outcome(p *planner.Plan) SeasonOutcome {
 		usd, of := planner.Mean(m.USD)
 		o.OneMore = append(o.OneMore, MoreOutcome{Of: mo.moreOf(m), USD: usd, SE: of})
 	}
+	o.Margins = mo.margins(p)
+	o.MarginsSay = marginWords(o.Margins)
 	o.WithLandlords = slices.ContainsFunc(mo.season.Fields, func(f farm.Field) bool { return len(f.Shares) > 1 })
 	for f, left := range p.Left {
 		if left > leftWorthSaying*mo.build.Table.Fields[f].Acres {

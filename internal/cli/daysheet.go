@@ -122,6 +122,9 @@ func (p *printer) because(fields []app.FieldAdvice) {
 	p.line(p.bold("Why") + "   (dollars after places: net of discounts, drying and hauling, a wet bushel at today's moisture)")
 	for _, f := range fields {
 		p.hung("  "+pad(cut(f.Name, 17), 17)+"  ", f.Because)
+		if f.Beside != "" {
+			p.hung("  "+pad("", 17)+"  ", f.Beside)
+		}
 		for _, flip := range f.Flips {
 			p.hung("  "+pad("", 17)+"  ", "If "+flip.If+", "+flip.Then+".")
 		}
@@ -243,6 +246,9 @@ func (p *printer) seasonWords(o app.SeasonOutcome) {
 	}
 	if len(more) > 0 {
 		p.wrapped("  ", "Over the season one more would earn: "+strings.Join(more, "; ")+".")
+	}
+	if o.MarginsSay != "" {
+		p.wrapped("  ", o.MarginsSay)
 	}
 	for _, c := range o.Cannot {
 		p.wrapped("  ", c)

@@ -15,7 +15,8 @@ import (
 type Wait struct {
 	Days int
 	USD  float64 // over all members drawn
-	// Low and High enclose it: Student's interval of 95 % from the batches, widened to USD. Equal where there is one batch.
+	// Low and High lie evenly about it: half of Student's 95 % interval from the batches either way, and by how far their mean lies
+	// off. Equal where there is one batch.
 	Low, High float64
 }
 
@@ -95,7 +96,8 @@ func waitsOf(days []int, usd [][]float64, whole bool) []Wait {
 		w.Low, w.High = w.USD, w.USD
 		if len(x) > 1 {
 			mean, half := student(x)
-			w.Low, w.High = min(w.USD, mean-half), max(w.USD, mean+half)
+			half += math.Abs(mean - w.USD)
+			w.Low, w.High = w.USD-half, w.USD+half
 		}
 		out[i] = w
 	}
