@@ -151,3 +151,21 @@ func readCSV(t *testing.T, name string) []map[string]string {
 	}
 	return rows
 }
+
+// A problem that grows after another was cloned from it, or solved, is solved as it then stands, and so is the clone.
+func TestACloneAndItsOriginalGrowApart(t *testing.T) {
+	p := linear.New(linear.Maximise)
+	row := p.AddRow(0, 10)
+	p.AddColumn(1, 0, 100, linear.Entry{row, 1})
+	clone := p.Clone()
+	p.AddColumn(3, 0, 100, linear.Entry{row, 1})
+	clone.AddColumn(8, 0, 100, linear.Entry{row, 2})
+	for _, c := range []struct {
+		p    *linear.Problem
+		want float64
+	}{{p, 30}, {clone, 40}, {p, 30}} {
+		if got := c.p.Solve(context.Background(), linear.Options{}); got.Status != linear.Optimal || got.Objective != c.want {
+			t.Errorf("%v, worth %g, by hand %g", got.Status, got.Objective, c.want)
+		}
+	}
+}

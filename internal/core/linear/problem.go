@@ -142,6 +142,7 @@ func (p *Problem) EachEntry(j int, visit func(row int, coef float64)) {
 // Clone returns a Problem that can be changed without changing p. The coefficients are shared, so it is
 // cheap where only costs and bounds will differ.
 func (p *Problem) Clone() *Problem {
+	p.shape.handed.Store(true)
 	return &Problem{
 		sense: p.sense,
 		cost:  slices.Clone(p.cost), lower: slices.Clone(p.lower), upper: slices.Clone(p.upper),

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 )
 
 // A scaling holds powers of two, so that scaling loses nothing: row i is multiplied by row[i], column j by
@@ -17,14 +18,14 @@ type scaling struct {
 // worked out by the first solve and serves all problems that share the coefficients.
 type shape struct {
 	once       sync.Once
-	used       bool
-	scaling    scaling // without cost
+	handed     atomic.Bool // a solve or a clone may hold it
+	scaling    scaling     // without cost
 	cols, rows matrix
 }
 
-// reshape forgets the shape of other coefficients.
+// reshape takes a shape of its own for coefficients that change.
 func (p *Problem) reshape() {
-	if p.shape.used {
+	if p.shape.handed.Load() {
 		p.shape = &shape{}
 	}
 }
@@ -32,8 +33,8 @@ func (p *Problem) reshape() {
 // shaped returns the shape of the coefficients.
 func (p *Problem) shaped() *shape {
 	s := p.shape
+	s.handed.Store(true)
 	s.once.Do(func() {
-		s.used = true
 		s.scaling = p.scaleMatrix()
 		s.cols = s.scaling.apply(p)
 		s.rows = s.cols.transpose(p.Rows())
