@@ -4,6 +4,7 @@ package browser
 
 import (
 	"strconv"
+	"strings"
 	"testing"
 )
 
@@ -102,6 +103,23 @@ func TestEveryFormSaysWhatIsWrong(t *testing.T) {
 	p.fill("reading-creek-80-moisture", "31.0")
 	p.press("Save reading")
 	p.says("Did you mean 13.0?")
+
+	// A season file that cannot be is not taken, says where and what, and stays to be mended, also on another day.
+	p.visit("/more/settings")
+	p.press("Open the season file")
+	p.until(`document.getElementById('season-text')`)
+	right := p.text(`document.getElementById('season-text').value`)
+	p.fill("season-text", strings.Replace(right, `"soybean"`, `"soybeen"`, 1))
+	p.press("Save season file")
+	p.says(`"soybeen"; accepted: one of soybean`)
+	p.visit("/more/sent")
+	p.press("Mend it")
+	p.until(`document.getElementById('season-text')?.value.includes('"soybeen"')`)
+	p.fill("season-text", strings.Replace(right, `name = "Ninefold Farm"`, `name = "Tenfold Farm"`, 1))
+	p.press("Save season file")
+	p.says("In the book.")
+	p.visit("/")
+	p.says("Tenfold Farm")
 }
 
 // The first steps take nothing that cannot be, and say it beside the box where it stands.

@@ -224,6 +224,9 @@ export interface Answer { id: string; status: 'new' | 'same' | 'doubt' | 'refuse
 export class NoServer extends Error {}
 
 /** Told is an answer over 399, with the server's own words. */
+/** told is all that is said of a trouble: what, and what to do where the sentence does not say that itself. */
+export const told = (t: Trouble | null | undefined) => (!t ? '' : t.next && !t.say.endsWith(t.next) ? `${t.say} ${t.next}` : t.say);
+
 export class Told extends Error {
   constructor(readonly status: number, readonly trouble: Trouble, readonly findings: Trouble[]) { super(trouble.say); }
 }

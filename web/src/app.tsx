@@ -1,6 +1,6 @@
 // The frame around every page: five words, what the device knows of the office, and the page itself.
 import { useEffect, useState } from 'preact/hooks';
-import type { Snapshot } from './api';
+import { told, type Snapshot } from './api';
 import { go, Page } from './parts/ui';
 import { UnitsProvider, useSystem } from './settings';
 import { needsYou, send, type State, unsent, useSync } from './sync';
@@ -89,7 +89,7 @@ function Office({ sync }: { sync: State }) {
       </p>
       {refused.length > 0 && <div class="notice stop"><p><b>Needs you.</b> {count(refused.length, 'entry was', 'entries were')} not taken. <a href="/more/sent">See why</a></p></div>}
       {sync.broken && <div class="notice stop" role="alert"><p><b>Nothing is kept.</b> {sync.broken}</p></div>}
-      {sync.snapshot?.read_only && <div class="notice stop"><p><b>No entries now.</b> {sync.snapshot.read_only.say} {sync.snapshot.read_only.next}</p></div>}
+      {sync.snapshot?.read_only && <div class="notice stop"><p><b>No entries now.</b> {told(sync.snapshot.read_only)}</p></div>}
       {update.ready && <div class="notice"><p>A newer Threshday is here. <button type="button" class="link" onClick={update.take}>Use it now</button></p></div>}
     </>
   );

@@ -1,6 +1,6 @@
 // Where a load can go: worth by moisture, bids with the time they have left, and each schedule read back in words.
 import { useState } from 'preact/hooks';
-import type { Bid, Outlet, Worth } from '../api';
+import { told, type Bid, type Outlet, type Worth } from '../api';
 import type { FarmSnapshot } from '../app';
 import { ranges } from '../checks';
 import { Pays } from '../parts/chart';
@@ -152,7 +152,7 @@ function OneOutlet({ outlet: o, snapshot, today }: { outlet: Outlet; snapshot: F
       {(o.schedules ?? []).map((s) => (
         <details key={s.crop}>
           <summary>the schedule for {s.crop}, in words and drawn</summary>
-          {s.trouble ? <Notice kind="stop" word="Cannot be read."><span>{s.trouble.say} {s.trouble.next}</span></Notice> : <ul>{(s.words ?? []).map((w) => <li key={w}>{w}</li>)}</ul>}
+          {s.trouble ? <Notice kind="stop" word="Cannot be read."><span>{told(s.trouble)}</span></Notice> : <ul>{(s.words ?? []).map((w) => <li key={w}>{w}</li>)}</ul>}
           {s.curve ? <Pays curve={s.curve} what={`${o.name}, ${s.crop}`} /> : !s.trouble && <p class="second">It is drawn once a bid stands.</p>}
           {(s.profile ?? []).length > 0 && <p class="second">{s.profile!.join(' ')}</p>}
           <p class="second small">From {s.file}, as entered. The buyer’s own posted schedule decides.</p>

@@ -1,6 +1,6 @@
 // The pencil: sums with no farm set up, worked out on the device by the same code as the command line's.
 import { useEffect, useState } from 'preact/hooks';
-import type { Trouble } from '../api';
+import { told, type Trouble } from '../api';
 import { Box, Notice, Page, RowLink } from '../parts/ui';
 import { system, useDraft } from '../settings';
 import { capital } from '../words';
@@ -90,7 +90,7 @@ function Sum({ it }: { it: Pencil }) {
       {rest.length > 0 && (needed.length > 0 ? <details open={open || undefined}><summary>what may be said besides</summary><div class="boxes">{rest.map(box)}</div></details> : <div class="boxes">{rest.map(box)}</div>)}
       <div class="actions"><button class="button primary">Work it out</button></div>
       <div role="status" id="sum">
-        {unplaced.map((t) => <Notice key={t.say} kind="stop" word="No answer."><span>{t.say} {t.next}</span></Notice>)}
+        {unplaced.map((t) => <Notice key={t.say} kind="stop" word="No answer."><span>{told(t)}</span></Notice>)}
         {got?.doc && <Answer doc={got.doc} flags={it.flags} />}
       </div>
     </form>

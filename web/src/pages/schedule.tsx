@@ -1,6 +1,6 @@
 // A posted schedule as it is typed: read back in words, drawn, and told what keeps it from settling, with every keystroke.
 import { useEffect, useState } from 'preact/hooks';
-import type { Crop, Trouble } from '../api';
+import { told, type Crop, type Trouble } from '../api';
 import type { FarmSnapshot } from '../app';
 import { Pays } from '../parts/chart';
 import { Box, go, Notice, Page } from '../parts/ui';
@@ -95,7 +95,7 @@ function ReadBack({ draft, price, name }: { draft: Draft; price: string; name: s
       <ul>{(draft.rows ?? []).map((r, i) => <li key={i}>{r.say}</li>)}</ul>
       {points.length > 1 && <Pays curve={{ price_usd: price, points }} what={name} />}
       <details><summary>how the buyer counts and rounds</summary><ul>{(draft.profile ?? []).map((p) => <li key={p}>{p}</li>)}</ul></details>
-      {(draft.warnings ?? []).map((w) => <Notice key={w.say} kind="caution" word="Look."><span>{w.say} {w.next}</span></Notice>)}
+      {(draft.warnings ?? []).map((w) => <Notice key={w.say} kind="caution" word="Look."><span>{told(w)}</span></Notice>)}
     </>
   );
 }

@@ -1,4 +1,5 @@
 // What was saved on this device and what became of it.
+import { told } from '../api';
 import { go, Page } from '../parts/ui';
 import type { Kept } from '../kept';
 import { deal, needsYou, send, type State, unsent } from '../sync';
@@ -17,7 +18,7 @@ export function Sent({ sync }: { sync: State }) {
           {refused.map((k) => (
             <div key={k.id} class="notice stop">
               <p><b>Not taken.</b> {k.say}, {age(k.command.device_time, Date.now())}.</p>
-              <p>{k.answer?.error?.say} {k.answer?.error?.next}</p>
+              <p>{told(k.answer?.error)}</p>
               <div class="actions">
                 {k.form && <button type="button" class="button" onClick={() => void mend(k)}>Mend it</button>}
                 <button type="button" class="button" onClick={() => void deal(k.id)}>Let it go</button>

@@ -1,11 +1,11 @@
 // What this device prefers, and what the farm has set.
 import { useEffect, useState } from 'preact/hooks';
-import type { Snapshot } from '../api';
+import { told, type Snapshot } from '../api';
 import type { FarmSnapshot } from '../app';
 import { ranges } from '../checks';
 import { Entry, type Item } from '../parts/entry';
 import { Box, Notice, Page, Picks } from '../parts/ui';
-import { setSystem, setTheme, setWho, type Theme, theme, useUnits, who } from '../settings';
+import { setSystem, setTheme, setWho, type Theme, theme, useDraft, useUnits, who } from '../settings';
 import { save, useSync } from '../sync';
 import type { System } from '../units';
 import { capital } from '../words';
@@ -63,15 +63,25 @@ function FarmSettings({ snapshot }: { snapshot: FarmSnapshot }) {
 
 /** SeasonFile is the whole season as the text a person can read, keep and change. */
 function SeasonFile() {
-  const [open, setOpen] = useState(false);
-  const [text, setText] = useState<string | null>(null);
+  const [draft, change, clear] = useDraft('season-file', { text: '' });
+  const [open, setOpen] = useState(draft.text !== '');
+  const [stands, setStands] = useState<string | null>(null);
+  const text = draft.text || stands;
   const [sent, setSent] = useState<string | null>(null);
   const [away, setAway] = useState(false);
   const answer = useSync().outbox.find((k) => k.id === sent)?.answer;
   useEffect(() => {
-    if (!open || text !== null) return;
-    fetch('/api/season', { cache: 'no-store' }).then((r) => (r.ok ? r.text() : Promise.reject(new Error(String(r.status))))).then(setText, () => setAway(true));
+    if (!open || stands !== null) return;
+    fetch('/api/season', { cache: 'no-store' }).then((r) => (r.ok ? r.text() : Promise.reject(new Error(String(r.status))))).then(setStands, () => setAway(true));
   }, [open]);
+  // What was taken stands in the book; what was refused stays here to be mended.
+  useEffect(() => {
+    if (answer && answer.status !== 'refused') {
+      setStands(draft.text || stands);
+      clear();
+    }
+  }, [answer?.status]);
+  const keep = (text: string) => void save('season', { text }, 'The season file', { draft: 'season-file', values: { text }, path: '/more/settings' }).then(setSent);
   return (
     <section class="sheet" aria-labelledby="season-file-head">
       <h2 id="season-file-head">The season file</h2>
@@ -79,12 +89,15 @@ function SeasonFile() {
       {!open && <button type="button" class="button" onClick={() => setOpen(true)}>Open the season file</button>}
       {away && <Notice kind="caution" word="Away."><span>The season file stands at the farm’s computer, which does not answer now.</span></Notice>}
       {open && text !== null && (
-        <form onSubmit={(e) => { e.preventDefault(); void save('season', { text }, 'The season file').then(setSent); }}>
-          <div class="box wide"><label for="season-text">Season file</label><div class="in"><textarea id="season-text" rows={24} spellcheck={false} value={text} onInput={(e) => setText(e.currentTarget.value)} /></div></div>
-          <div class="actions"><button class="button primary">Save season file</button></div>
+        <form onSubmit={(e) => { e.preventDefault(); keep(text); }}>
+          <div class="box wide"><label for="season-text">Season file</label><div class="in"><textarea id="season-text" rows={24} spellcheck={false} value={text} onInput={(e) => change({ text: e.currentTarget.value })} /></div></div>
+          <div class="actions">
+            <button class="button primary">Save season file</button>
+            {draft.text && draft.text !== stands && <button type="button" class="button" onClick={clear}>Back to what is in the book</button>}
+          </div>
         </form>
       )}
-      {sent && <div class="notice" role="status">{!answer ? 'Saved on this device; it is sent when the farm’s computer answers.' : answer.status === 'refused' ? <><b>Not taken.</b> {capital(answer.error?.say ?? '')} {answer.error?.next}<ul>{(answer.findings ?? []).map((f) => <li key={f.say}>{f.say}</li>)}</ul></> : <strong>In the book.</strong>}</div>}
+      {sent && <div class="notice" role="status">{!answer ? 'Saved on this device; it is sent when the farm’s computer answers.' : answer.status === 'refused' ? <><b>Not taken.</b> {capital(told(answer.error))}<ul>{(answer.findings ?? []).filter((f) => f.say !== answer.error?.say).map((f) => <li key={f.say}>{told(f)}</li>)}</ul></> : <strong>In the book.</strong>}</div>}
     </section>
   );
 }

@@ -1,6 +1,6 @@
 // First steps: place, fields, what cuts and hauls, one outlet with one bid, a few days of outlook.
 import { useState } from 'preact/hooks';
-import { call, type Crop, NoServer, Told, type Trouble } from '../api';
+import { call, type Crop, NoServer, told, Told, type Trouble } from '../api';
 import { checkNumber, needed, type Range, ranges } from '../checks';
 import { Box, Notice, Page } from '../parts/ui';
 import { useDraft, useUnits } from '../settings';
@@ -146,7 +146,7 @@ export function Start() {
       const loose = [err.trouble, ...err.findings.filter((f) => f.say !== err.trouble.say)].filter((f) => {
         const key = boxOf(f.where ?? '');
         if (!boxes.has(key)) return true;
-        said[key] ??= `${f.say} ${f.next ?? ''}`.trim();
+        said[key] ??= told(f);
         return false;
       });
       setWrong(said);
@@ -175,7 +175,7 @@ export function Start() {
         <section class="sheet"><h2>The days to come</h2><p class="second">Three at least, from any forecast you trust.</p>
           {Array.from({ length: days }, (_, i) => <fieldset key={i}><legend><h3>{day(addDays(today, i))}</h3></legend><div class="boxes three">{outlook(i).map(box)}</div></fieldset>)}
         </section>
-        {failed.map((f) => <Notice key={f.say} kind="stop" word="Not begun." live><span>{f.say} {f.next}</span></Notice>)}
+        {failed.map((f) => <Notice key={f.say} kind="stop" word="Not begun." live><span>{told(f)}</span></Notice>)}
         <div class="actions"><button class="button primary" disabled={busy}>{busy ? 'Beginning…' : 'Begin the farm and plan'}</button></div>
       </form>
     </Page>

@@ -1,6 +1,6 @@
 // The day sheet: the morning's answer for all fields, most dollars at stake first.
 import { useEffect, useState } from 'preact/hooks';
-import type { Advice, Changed, Choice, DaySheet, Hauling, Order, TruckLoad, Window } from '../api';
+import { told, type Advice, type Changed, type Choice, type DaySheet, type Hauling, type Order, type TruckLoad, type Window } from '../api';
 import type { FarmSnapshot } from '../app';
 import { More, Notice, Page, RowOpener, Scroll, useMedia } from '../parts/ui';
 import { dismiss, dismissed, useUnits } from '../settings';
@@ -64,7 +64,7 @@ function PlanLine({ snapshot }: { snapshot: FarmSnapshot }) {
   }
   return (
     <>
-      {job.state === 'failed' && job.error && <Notice kind="stop" word="Not planned." live><span>{job.error.say} {job.error.next}</span></Notice>}
+      {job.state === 'failed' && job.error && <Notice kind="stop" word="Not planned." live><span>{told(job.error)}</span></Notice>}
       {job.state === 'stopped' && <Notice live><p>Planning was stopped. What stands here is the last plan.</p></Notice>}
       {plan && (
         <p class="second" id="plan" data-plan={plan.id}>

@@ -1,4 +1,5 @@
 // Entries that are doubtful: what is doubted, and what a person makes of it.
+import { told } from '../api';
 import type { FarmSnapshot } from '../app';
 import { Say } from '../parts/say';
 import { Page } from '../parts/ui';
@@ -27,7 +28,7 @@ export function WaitingPage({ snapshot, sync }: { snapshot: FarmSnapshot; sync: 
       {snapshot.findings.length > 0 && (
         <section class="sheet" aria-labelledby="doubts-head">
           <h2 id="doubts-head">Doubts about the season</h2>
-          <ul>{snapshot.findings.map((f) => <li key={f.rule + f.say}>{f.say} {f.next}</li>)}</ul>
+          <ul>{snapshot.findings.map((f) => <li key={f.rule + f.say}>{told(f)}</li>)}</ul>
         </section>
       )}
     </Page>
@@ -41,7 +42,9 @@ function sentence(body: string, snapshot: FarmSnapshot): string {
     const field = (b['field'] as string | undefined) ?? b.from?.map((p) => p.field).join(', ');
     const name = snapshot.fields.find((f) => f.id === field)?.name ?? field;
     const moisture = typeof b['moist_hundredth_pct'] === 'number' ? `${(b['moist_hundredth_pct'] / 100).toFixed(1)} %` : '';
-    return [b['ticket'] && `ticket ${String(b['ticket'])}`, moisture, name && `in ${name}`, b['outlet'] && `to ${String(b['outlet'])}`, b['crop']].filter(Boolean).join(' ');
+    const outlet = [...snapshot.outlets, ...snapshot.bins].find((o) => o.id === b['outlet'])?.name ?? b['outlet'];
+    const way = [b['crop'], name && (outlet ? `from ${name}` : `in ${name}`), outlet && `to ${String(outlet)}`].filter(Boolean).join(' ');
+    return [b['ticket'] && `ticket ${String(b['ticket'])}`, way, moisture].filter(Boolean).join(', ');
   } catch {
     return '';
   }

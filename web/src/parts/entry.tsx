@@ -1,7 +1,7 @@
 // A form that keeps what is typed, saves it as a command on the device, and shows at its boxes what the office says.
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Trouble } from '../api';
+import { told, type Trouble } from '../api';
 import { checkNumber, needed, type Range } from '../checks';
 import { useDraft } from '../settings';
 import { deal, save, useSync } from '../sync';
@@ -155,11 +155,11 @@ export function Entry(p: EntryProps) {
         <div role="status" class="notice" id={`${p.name}-said`} data-status={answer?.status ?? 'kept'}>
           {!answer && <p><strong>Saved on this device.</strong> {kept?.say}. {sync.connected ? 'Sending it…' : 'It is sent when the farm’s computer answers.'}</p>}
           {(answer?.status === 'new' || answer?.status === 'same') && <p><strong>In the book.</strong> {answer.say || kept?.say}</p>}
-          {answer?.status === 'refused' && <p><strong>Not taken.</strong> {answer.error?.say} {answer.error?.next} What you typed stands in its boxes.</p>}
+          {answer?.status === 'refused' && <p><strong>Not taken.</strong> {told(answer.error)} What you typed stands in its boxes.</p>}
           {answer?.status === 'doubt' && !amend && (
             <>
               <p><strong>In the book, and worth a look.</strong> {answer.say}</p>
-              {questions.map((q) => <p key={q.rule + q.say}><b>Is this right?</b> {q.say} {q.next}</p>)}
+              {questions.map((q) => <p key={q.rule + q.say}><b>Is this right?</b> {told(q)}</p>)}
               <div class="actions">
                 <button type="button" class="button" onClick={() => void say('keep', 'looked at when it was entered, and right', `Kept as it is: ${kept?.say ?? ''}`)}>It is right</button>
                 <button type="button" class="button" onClick={changeIt}>Change it</button>

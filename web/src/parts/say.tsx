@@ -1,4 +1,5 @@
 // Saying something of an entry that is in the book already: take out, keep, merge, undo, each with its why.
+import { told } from '../api';
 import { useState } from 'preact/hooks';
 import { needed } from '../checks';
 import { save, useSync } from '../sync';
@@ -15,7 +16,7 @@ export function Say({ type, of, into, saw, button, what, ask, onSaid }: SayProps
     return (
       <p role="status">
         {!answer ? <><strong>Saved on this device.</strong> It is sent when the farm’s computer answers.</>
-          : answer.status === 'refused' ? <><strong>Not taken.</strong> {answer.error?.say} {answer.error?.next}</>
+          : answer.status === 'refused' ? <><strong>Not taken.</strong> {told(answer.error)}</>
           : <><strong>In the book.</strong> {answer.say || what}</>}
       </p>
     );

@@ -1,6 +1,6 @@
 // What a load pays, line by line, as the buyer's schedule has it.
 import { useEffect, useState } from 'preact/hooks';
-import type { Statement } from '../api';
+import { told, type Statement } from '../api';
 import { printed, printedUsd } from '../units';
 import { capital } from '../words';
 import { settle } from '../wasm';
@@ -14,7 +14,7 @@ export function AsTyped({ schedule, ticket, price }: { schedule: unknown; ticket
     let gone = false;
     const wait = setTimeout(() => {
       settle(schedule, ticket, price.price).then(
-        (r) => { if (!gone) set(r.ok ? { statement: r.ok } : { why: `${r.error?.say ?? 'It cannot be settled.'} ${r.error?.next ?? ''}` }); },
+        (r) => { if (!gone) set(r.ok ? { statement: r.ok } : { why: told(r.error) || 'It cannot be settled.' }); },
         () => { if (!gone) set({ why: 'The settlement is worked out when the load is in the book: the sums are not on this device yet.' }); },
       );
     }, 120);
