@@ -73,5 +73,9 @@ func (s *Solved) cutShort(r SolveRequest) {
 	if s.Shadow == nil && !s.Lacks(scenario.ShadowPart) {
 		leave(scenario.ShadowPart)
 	}
-	leave(scenario.WaitPart)
+	if s.Wait == nil && s.Cannot == nil && !s.Lacks(scenario.WaitPart) {
+		leave(scenario.WaitPart)
+	} else {
+		leave(scenario.ReliefPart) // all that comes after
+	}
 }

@@ -20,7 +20,7 @@ type solveCmd struct {
 func (solveCmd) Explain() string {
 	return "Plans a season given as raw tables on a tree of weathers, so that the planner can be checked against other solvers: what its rule earns, " +
 		"the most any plan can earn without foresight where that is proven, what foresight would earn, a bound that no plan beats, what to cut today, " +
-		"what leaving a field for a day is worth, and what one more combine hour, truck hour or bushel of room is. docs/reference/solve.md describes the file and the answer.\n\n" +
+		"what leaving a field for a day is worth, what one more combine hour, truck hour or bushel of room is, and why acres are left standing. docs/reference/solve.md describes the file and the answer.\n\n" +
 		"With --json a key that the size of the tree or the time did not allow is left out, and named in left_out."
 }
 
@@ -38,6 +38,8 @@ type solveJSON struct {
 	Wait           []solveWaitJSON  `json:"wait"`
 	WaitLeaves     int              `json:"wait_leaves,omitempty"`
 	Cannot         []solveFieldJSON `json:"cannot"`
+	Short          []solveShortJSON `json:"left_standing"`
+	Findings       []complaint      `json:"findings"`
 	LeftOut        []solveLeftJSON  `json:"left_out"`
 	Seconds        figure           `json:"seconds"`
 	Seed           uint64           `json:"seed"`
@@ -108,6 +110,7 @@ func solvedAsJSON(a *app.Solved) solveJSON {
 	out := solveJSON{
 		PolicyUSD: optional(a.PolicyUSD), BoundUSD: optional(a.BoundUSD), ClairvoyantUSD: optional(a.ClairvoyantUSD), ExactUSD: optional(a.ExactUSD),
 		TwoStageUSD: optional(a.TwoStageUSD), Care: careAsJSON(a.Care), Shadow: shadowAsJSON(a.Shadow),
+		Short: shortAsJSON(a.Short), Findings: []complaint{},
 		Today: []solveTaskJSON{}, Wait: []solveWaitJSON{}, Cannot: []solveFieldJSON{}, LeftOut: []solveLeftJSON{},
 		WaitLeaves: a.WaitDrawn, Seconds: figure(a.Seconds), Seed: a.Seed,
 	}
@@ -122,6 +125,9 @@ func solvedAsJSON(a *app.Solved) solveJSON {
 	}
 	for _, n := range a.Cannot {
 		out.Cannot = append(out.Cannot, solveFieldJSON(n))
+	}
+	for _, f := range a.Doubts {
+		out.Findings = append(out.Findings, ofFinding(f))
 	}
 	for _, l := range a.LeftOut {
 		out.LeftOut = append(out.LeftOut, solveLeftJSON(l))
@@ -183,6 +189,8 @@ func (s *session) printSolved(t *scenario.Tree, a *app.Solved) error {
 		cannot = append(cannot, fmt.Sprintf("field %d: %s", c.Field, c.Because))
 	}
 	p.section("Cannot", cannot)
+	p.section("Standing", shortLines(t, a))
+	p.section("Look at", lookAt(a.Doubts))
 	var left []string
 	for _, l := range a.LeftOut {
 		left = append(left, l.What+": "+l.Because)

@@ -28,8 +28,9 @@ func (s *season) addLosses(p *program, w wish) {
 		return
 	}
 	p.loss = make([]int, len(p.leaf))
+	most := s.mostEarned()
 	for k := range p.loss {
-		p.loss[k] = p.lp.AddRow(-2*s.mostEarned(), 0)
+		p.loss[k] = p.lp.AddRow(-2*most, 0)
 	}
 }
 

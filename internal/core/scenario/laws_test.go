@@ -308,6 +308,9 @@ func TestAnswerCutShort(t *testing.T) {
 				if o.Care > 0 && a.Care == nil && slices.Contains([]string{"PolicyUSD", "Risk", "Plan", "Today"}, name) || name == "LeftOut" {
 					continue
 				}
+				if name == "Short" {
+					continue // what halves a shortfall is filled in last
+				}
 				if diff := cmp.Diff(full.Field(k).Interface(), part.Field(k).Interface()); diff != "" {
 					t.Errorf("tree %d after %d of %d steps, %s: %s", seed, most, steps, name, diff)
 				}

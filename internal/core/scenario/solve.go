@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"threshday/internal/core/problem"
 )
 
 // Options say how to look for an answer. Results do not depend on Workers.
@@ -37,6 +39,8 @@ type Answer struct {
 	Risk           *Risk    // how the earnings of Plan spread over the leaves
 	Care           *Care    // what care for the worst tenth changed; nil where none was asked for
 	Shadow         *Shadow  // what one more of each limit is worth
+	Short          []Shortfall
+	Doubts         []problem.Finding // see [Tree.Doubts]
 	Plan           Plan
 	Today          []Task
 	Wait           []Wait
@@ -62,6 +66,7 @@ const (
 	ForesightPart = "foresight"
 	CarePart      = "care"
 	ShadowPart    = "shadow"
+	ReliefPart    = "relief"
 )
 
 // Lacks says whether a part was left out for a reason that is given.
@@ -83,8 +88,9 @@ func Solve(ctx context.Context, t *Tree, o Options) (Answer, error) {
 	}
 	s := newSeason(t)
 	s.watch.tell = o.Progress
-	var out Answer
-	return out, s.answerAll(ctx, o, &out)
+	out := Answer{Doubts: t.Doubts()}
+	err := s.answerAll(ctx, o, &out)
+	return out, err
 }
 
 func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
@@ -113,17 +119,25 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 		return err
 	}
 	if plan.question != nil {
-		out.Shadow = s.shadow(plan.question)
+		out.Shadow, out.Short = plan.shadow(plan.question), plan.shortfalls(plan.question)
 		out.Shadow.Whole = plan.whole
 	}
 	if plan.whole {
 		answers = plan.start(nil)
 	}
-	if err := plan.valueWaiting(ctx, o, &z, answers, out); !errors.Is(err, ErrUnsure) {
+	err = plan.valueWaiting(ctx, o, &z, answers, out)
+	if errors.Is(err, ErrUnsure) {
+		out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
+		err = nil
+	}
+	if err != nil || len(out.Short) == 0 {
 		return err
 	}
-	out.LeftOut = append(out.LeftOut, LeftOut{What: WaitPart, Because: "rounding kept a program from being solved"})
-	return nil
+	if err = plan.relieve(ctx, o, plan.question, out); errors.Is(err, ErrUnsure) {
+		out.LeftOut = append(out.LeftOut, LeftOut{What: ReliefPart, Because: "rounding kept a program from being solved"})
+		err = nil
+	}
+	return err
 }
 
 // follow makes the plan: where moves take time and the tree is small, by a search over all of it, which may prove it; else by the rule,
