@@ -53,6 +53,7 @@ func shortAsJSON(short []scenario.Shortfall) []solveShortJSON {
 				lack.Bushels = &amount
 			case scenario.NoDayLimit:
 				lack.Acres = &amount
+			default: // what other weathers pay is dollars alone
 			}
 			one.Because = append(one.Because, lack)
 		}

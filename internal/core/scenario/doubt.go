@@ -60,6 +60,7 @@ func (t *Tree) Doubts() []problem.Finding {
 			doubt("doors", path, name+" is taken only where the destination has no room on that day or in all, so it is left standing.", "Check cap_day and cap_tot.")
 		case withoutTrucks:
 			doubt("trucks", path, name+" has to be hauled and there are no truck hours, so it is left standing.", "Check truck_h and cyc.")
+		case sold:
 		}
 	}
 	return out
