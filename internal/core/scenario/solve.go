@@ -133,7 +133,11 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	if err != nil || len(out.Short) == 0 {
 		return err
 	}
-	if err = plan.relieve(ctx, o, plan.question, out); errors.Is(err, ErrUnsure) {
+	again := plan.season
+	if plan.whole {
+		again = again.allCells()
+	}
+	if err = again.relieve(ctx, o, plan.question, out); errors.Is(err, ErrUnsure) {
 		out.LeftOut = append(out.LeftOut, LeftOut{What: ReliefPart, Because: "rounding kept a program from being solved"})
 		err = nil
 	}
