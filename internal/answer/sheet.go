@@ -17,6 +17,7 @@ type Sheet struct {
 	Window   Window      `json:"window"`
 	Fields   []Advice    `json:"fields"`
 	Orders   []Order     `json:"orders"`
+	Earlier  *Earlier    `json:"earlier_orders"`
 	Hauling  *Hauling    `json:"hauling"`
 	Season   Season      `json:"season"`
 	Assumed  []Assumed   `json:"assumed"`
@@ -195,7 +196,7 @@ func OfSheet(d *app.DaySheet) Sheet {
 	for _, f := range d.Fields {
 		out.Fields = append(out.Fields, adviceOf(f))
 	}
-	out.Hauling = OfHauling(d.Hauling)
+	out.Hauling, out.Earlier = OfHauling(d.Hauling), earlierOf(d.Against)
 	for _, o := range d.Orders {
 		one := Order{
 			Machine: o.Machine, Field: o.Field, From: Stamp(o.From), To: Stamp(o.To), Acres: Figure(o.Acres), Bushels: Figure(o.Bushels),

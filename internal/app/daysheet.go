@@ -19,7 +19,8 @@ type DaySheet struct {
 	Fields      []FieldAdvice
 	Orders      []Order
 	OrdersFor   calendar.Day
-	Hauling     *Hauling // the orders' loads with their times; nil: no machine goes out
+	Against     *OrdersAgainst // what became of orders given out earlier that day; nil: none were
+	Hauling     *Hauling       // the orders' loads with their times; nil: no machine goes out
 	Season      SeasonOutcome
 	Assumed     []Assumption
 	NotUsed     []string // keys of the season file that no part of the plan uses yet

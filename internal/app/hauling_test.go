@@ -109,13 +109,18 @@ func TestOneTruckAloneMakesTheCombinesStand(t *testing.T) {
 
 func TestADriverHearsOfAPostedEntrance(t *testing.T) {
 	h := haulingOf(t, `(name = "Knob road"\nwidth = "28ft")`, "$1\nlimit = \"48000lb\"")
+	heard := 0
 	for _, l := range h.Loads {
 		if l.Field != "sand-knob" {
 			continue
 		}
+		heard++
 		if posted := strings.Contains(l.Road, "Posted for 48,000 lb"); posted != (l.Pounds > 27000) && l.Truck == "tandem" || l.Truck == "semi" && !posted && l.Pounds > 21500 {
 			t.Errorf("the driver of %.0f lb from %s is told %q", l.Pounds, l.Entrance, l.Road)
 		}
+	}
+	if heard == 0 {
+		t.Error("no load leaves by the posted gate")
 	}
 }
 

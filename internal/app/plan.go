@@ -29,8 +29,9 @@ type PlanRequest struct {
 	Now      *time.Time
 	Seed     uint64
 	Members  int
-	Observed string // path of another file of observed weather up to now; empty: the season's record alone
-	Kept     string // folder of forecasts that were fetched; empty: none
+	Observed string         // path of another file of observed weather up to now; empty: the season's record alone
+	Kept     string         // folder of forecasts that were fetched; empty: none
+	Earlier  *EarlierOrders // of a plan made before; nil: none
 }
 
 // DefaultMembers are enough for odds to the nearest few in a hundred; the plan takes under a second.
@@ -63,6 +64,7 @@ type morning struct {
 	stays     map[string][]stay // by outlet, how long loads were between its scales; nil: the plan is of no book
 	notes     []worth.Assumed
 	doubts    []problem.Finding // of the weather behind the answer
+	earlier   *EarlierOrders    // of a plan made before; nil: none
 }
 
 // Plan makes the day sheet of a season: the table of what an acre is worth, the plan over it, and what to say about both.
@@ -114,6 +116,7 @@ func (a *App) opened(ctx context.Context, r PlanRequest) (*morning, error) {
 	if err != nil {
 		return nil, err
 	}
+	mo.earlier = r.Earlier
 	if mo.terms, err = a.terms(r.Files, mo.season); err != nil {
 		return nil, err
 	}

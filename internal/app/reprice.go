@@ -23,7 +23,7 @@ type repricing struct {
 
 // plan searches the season's plan, with what waiting is worth at other bids.
 func (mo *morning) plan(ctx context.Context, workers int) (*planner.Plan, error) {
-	set := planner.Settings{Workers: workers}
+	set := planner.Settings{Workers: workers, Before: mo.before(), ChangeUSD: planner.ChangeUSD}
 	mo.repriced = nil
 	for i, bid := range mo.season.Bids {
 		cash, ok := market.CashOf(bid.Cash, bid.Futures, bid.Basis)

@@ -25,6 +25,7 @@ type MorningRequest struct {
 	Data     string // the data file
 	Seed     uint64
 	Kept     string                        // folder of forecasts that were fetched; empty: none
+	Earlier  *EarlierOrders                // of the plan made before; nil: none
 	Progress func(percent int, say string) // is told how far it is; not nil
 }
 
@@ -80,7 +81,7 @@ func (a *App) Morning(ctx context.Context, r MorningRequest) (*Morning, error) {
 		return nil, err
 	}
 	r.Progress(8, "Drawing the weathers and pricing every field in each of them")
-	mo, err := a.morning(ctx, PlanRequest{Book: r.Data, Seed: r.Seed, Kept: r.Kept})
+	mo, err := a.morning(ctx, PlanRequest{Book: r.Data, Seed: r.Seed, Kept: r.Kept, Earlier: r.Earlier})
 	if err != nil {
 		return nil, err
 	}

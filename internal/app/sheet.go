@@ -38,7 +38,8 @@ func (mo *morning) sheet(p *planner.Plan) *DaySheet {
 	for f := range t.Fields {
 		s.Fields = append(s.Fields, mo.advice(p, f))
 	}
-	s.Orders = mo.orders(p)
+	s.Orders, s.Against = mo.orders(p), mo.against(p)
+	s.Assumed = append(s.Assumed, mo.orderAssumed(p)...)
 	var noted []worth.Assumed
 	s.Hauling, noted = mo.hauling(p)
 	for _, a := range noted {

@@ -175,6 +175,9 @@ func readingWords(r app.ReadingEffect) string {
 
 func (p *printer) orders(d *app.DaySheet) {
 	p.line(p.bold("Orders for " + d.OrdersFor.Weekday().String() + " " + d.OrdersFor.String()))
+	if d.Against != nil {
+		p.wrapped("  ", d.Against.Say)
+	}
 	if len(d.Orders) == 0 {
 		p.line("  No machine goes out.")
 	}

@@ -48,6 +48,7 @@ const (
 type planCmd struct {
 	Season string `arg:"" optional:"" help:"Your season file."`
 	Demo   bool   `help:"Use the built-in, invented farm."`
+	Anew   bool   `help:"With --data: do not keep to the orders of a plan that the screen made earlier the same day."`
 	planFlags
 }
 
@@ -75,6 +76,11 @@ func (c planCmd) Run(s *session) error {
 		return err
 	}
 	r.Kept = c.kept(c.Season)
+	if c.Data != "" && !c.Anew {
+		if r.Earlier, err = s.earlier(string(c.Data)); err != nil {
+			return err
+		}
+	}
 	sheet, err := s.App.Plan(s.ctx, r)
 	if err != nil {
 		return err
@@ -83,6 +89,15 @@ func (c planCmd) Run(s *session) error {
 		return s.print(answer.OfSheet(sheet))
 	}
 	return s.printSheet(sheet)
+}
+
+// earlier returns the orders of the last plan that the screen kept beside the data file; nil where it kept none.
+func (s *session) earlier(data string) (*app.EarlierOrders, error) {
+	kept, err := s.App.KeptPlans(data, 1)
+	if err != nil || len(kept) == 0 {
+		return nil, err
+	}
+	return answer.OrdersOf(kept[0]), nil
 }
 
 // season finds the season file: the demo's, or the one named.

@@ -172,7 +172,12 @@ func (s *Server) make(ctx context.Context, seed uint64) (plan *keptPlan, err err
 			err = fmt.Errorf("planning broke; the log has it under %s", number)
 		}
 	}()
-	m, err := s.set.App.Morning(ctx, app.MorningRequest{Data: s.set.Data, Seed: seed, Kept: s.set.Kept, Progress: func(percent int, say string) {
+	_, before := s.job.now()
+	var earlier *app.EarlierOrders
+	if before != nil {
+		earlier = answer.OrdersOf(before.Sheet)
+	}
+	m, err := s.set.App.Morning(ctx, app.MorningRequest{Data: s.set.Data, Seed: seed, Kept: s.set.Kept, Earlier: earlier, Progress: func(percent int, say string) {
 		s.job.mu.Lock()
 		defer s.job.mu.Unlock()
 		s.job.is.Percent, s.job.is.Say = percent, say
@@ -183,7 +188,7 @@ func (s *Server) make(ctx context.Context, seed uint64) (plan *keptPlan, err err
 	if plan, err = planOf(m); err != nil {
 		return nil, err
 	}
-	if _, before := s.job.now(); before != nil {
+	if before != nil {
 		if plan.Changed, err = s.changes(ctx, before, plan, m.Sheet.AsOf.Location()); err != nil {
 			return nil, err
 		}

@@ -28,6 +28,7 @@ type sheetPage struct {
 	Loud, Cautions, Assumed                        []string
 	Fields                                         []sheetField
 	Orders                                         []sheetOrder
+	Earlier                                        string // what became of orders given out before
 	Drivers                                        []sheetTruck
 	Hauling                                        []string // how the day's loads go
 }
@@ -93,6 +94,9 @@ func pageOf(sheet *answer.Sheet, plan *keptPlan, snap *app.Snapshot) sheetPage {
 		Farm: sheet.Farm, Of: clockWords(sheet.AsOf, "Monday 2 January 2006, 15:04"), Made: clockWords(plan.At, "Mon 2 Jan 15:04"), Window: windowWords(sheet.Window),
 		OrdersFor: sheet.Window.Day, Loud: sheet.Stale, Cautions: sheet.Cautions,
 		Foot: fmt.Sprintf("%s, seed %d, %d weathers, inputs %.12s, entry %d of the book. Dollars are modelled, in the mean of all weathers.", plan.Program, plan.Seed, plan.Members, plan.Inputs, plan.Head.Seq),
+	}
+	if sheet.Earlier != nil {
+		page.Earlier = sheet.Earlier.Say
 	}
 	if snap.Season != nil {
 		page.Place = snap.Season.Farm.Place

@@ -206,6 +206,9 @@ func TestAReadingMovesThePlanAndThePlanSaysSo(t *testing.T) {
 	}
 	s.plan()
 	second := s.snapshot()
+	if was, is := first.Plan.Sheet.Earlier, second.Plan.Sheet.Earlier; was != nil || is == nil || is.Say == "" {
+		t.Errorf("orders against earlier ones: %+v, then %+v", was, is)
+	}
 	if second.Changed == nil || len(second.Changed.Because) == 0 || !strings.Contains(second.Changed.Because[0], "19.5 % in creek-80") {
 		t.Fatalf("%+v", second.Changed)
 	}

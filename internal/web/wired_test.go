@@ -271,7 +271,8 @@ type snapshot struct {
 		ID     string
 		Behind int64
 		Sheet  struct {
-			Fields []struct{ Field, Advice string }
+			Fields  []struct{ Field, Advice string }
+			Earlier *struct{ Say string } `json:"earlier_orders"`
 		}
 	}
 	Changed *struct {

@@ -131,7 +131,7 @@ export interface Season {
 export interface Assumed { what: string; value: string; from: string }
 export interface DaySheet {
   as_of: string; farm: string; seed: number; members: number; weather: string; window?: Window;
-  fields: Advice[]; orders?: Order[] | null; hauling?: Hauling | null; season?: Season;
+  fields: Advice[]; orders?: Order[] | null; /** What became of orders given out earlier that day. */ earlier_orders?: { say: string } | null; hauling?: Hauling | null; season?: Season;
   assumed?: Assumed[] | null; not_used?: string[] | null; stale?: string[] | null; cautions?: string[] | null;
 }
 

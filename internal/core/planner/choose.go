@@ -7,45 +7,6 @@ import (
 	"slices"
 )
 
-// A turn is what overrides the rule for one field today.
-type turn uint8
-
-const (
-	plainTurn turn = iota
-	nextTurn       // after the first, before all others
-	firstTurn
-)
-
-// bends are today's decisions that override the rule, by field: not before a day, or out of turn on day 0. Nil slices bend
-// nothing.
-type bends struct {
-	until []int
-	turn  []turn
-}
-
-func (b bends) notBefore(f int) int {
-	if b.until == nil {
-		return 0
-	}
-	return b.until[f]
-}
-
-func (b bends) turnOf(f int) turn {
-	if b.turn == nil {
-		return plainTurn
-	}
-	return b.turn[f]
-}
-
-// with returns b with field f bent so; until 0 and plainTurn frees it.
-func (b bends) with(fields, f, until int, t turn) bends {
-	out := bends{make([]int, fields), make([]turn, fields)}
-	copy(out.until, b.until)
-	copy(out.turn, b.turn)
-	out.until[f], out.turn[f] = until, t
-	return out
-}
-
 // A found is a rule with what it earns, by member.
 type found struct {
 	rule Rule
@@ -207,12 +168,16 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 
 // paired returns the mean gain of a over b on the same weathers, and whether it is at least twice its standard error.
 func paired(a, b []float64) (gain float64, sure bool) {
-	diff := make([]float64, len(a))
-	for m := range diff {
-		diff[m] = a[m] - b[m]
-	}
-	gain, se := Mean(diff)
+	gain, se := Mean(difference(a, b))
 	return gain, gain > 0 && gain >= 2*se
+}
+
+func difference(a, b []float64) []float64 {
+	out := make([]float64, len(a))
+	for m := range out {
+		out[m] = a[m] - b[m]
+	}
+	return out
 }
 
 // waits values every delay of every field against cutting it today, on the same weathers, all else as planned. Where the plan

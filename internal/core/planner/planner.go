@@ -33,6 +33,10 @@ type Settings struct {
 	// Repriced are tables of the same season that differ in Value alone. Waiting is valued at their prices too, with every acre
 	// cut and hauled as it is on the first.
 	Repriced []*worth.Table
+	// Before is what each combine was to do in what is left of day 0 by a plan made earlier: fields in order. Nil: no plan.
+	Before [][]int
+	// ChangeUSD is what another order must earn more for each turn at a field that it changes; see the constant.
+	ChangeUSD float64
 }
 
 // A Plan is what the search found.
@@ -45,6 +49,8 @@ type Plan struct {
 	Waits     [][]Wait  // per field, in the order of WaitDays
 	Today     []Task    // what the machines do on the first working day, in the member named by Reference
 	Left      []float64 // per field: mean acres left at the end
+	// Against is today's order held against Settings.Before; nil without one.
+	Against *Against
 	// CutToday is, per field, the share of members in which the plan cuts some of it on day 0.
 	CutToday []float64
 	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
@@ -93,6 +99,7 @@ func Mean(x []float64) (mean, se float64) {
 
 // Make plans the season of t. It returns early with ctx's error when cancelled between evaluations.
 func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
+	set.Before = standing(t, set.Before)
 	e := newEvaluator(t, set)
 	best, err := e.choose(ctx)
 	if err != nil {
@@ -113,6 +120,15 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 			return nil, err
 		}
 	}
+	if bend, season, err = e.orderToday(ctx, best.rule, bend, season); err != nil {
+		return nil, err
+	}
+	var more []float64
+	if e.set.Before != nil {
+		if bend, season, more, err = e.keepOrder(ctx, best.rule, bend, season); err != nil {
+			return nil, err
+		}
+	}
 	p := &Plan{Rule: best.rule, USD: season.usd, Left: season.left, Share: season.share, CutToday: season.today}
 	for _, s := range simpleRules {
 		got, err := e.evaluate(ctx, s.rule, bends{}, nil)
@@ -125,7 +141,11 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if set.Brief {
 		return p, nil
 	}
-	p.Reference, p.Today = e.today(best.rule, bend)
+	p.Reference = e.reference(best.rule, bend)
+	p.Today = e.today(best.rule, bend, p.Reference)
+	if e.set.Before != nil {
+		p.Against = e.against(sequenceOf(p.Today, len(t.Combines)), more)
+	}
 	cut := make([]float64, len(t.Fields))
 	if p.Waits, err = e.waits(ctx, p, bend, season, cut); err != nil {
 		return nil, err
@@ -148,16 +168,24 @@ func (p *Plan) Cuts(f int) bool {
 
 // members runs work for every member on the evaluator's workers, each with its own scratch state.
 func (e *evaluator) members(work func(s *state, m int)) {
-	workers := max(1, e.set.Workers)
-	workers = min(workers, e.t.Members)
+	e.spread(e.t.Members, func(s *state, m int) { work(s, m) })
+}
+
+// some runs work for the members listed, i counting them.
+func (e *evaluator) some(members []int, work func(s *state, i, m int)) {
+	e.spread(len(members), func(s *state, i int) { work(s, i, members[i]) })
+}
+
+func (e *evaluator) spread(n int, work func(s *state, i int)) {
+	workers := min(max(1, e.set.Workers), n)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
 			s := e.state(w)
-			for m := w; m < e.t.Members; m += workers {
-				work(s, m)
+			for i := w; i < n; i += workers {
+				work(s, i)
 			}
 		}()
 	}

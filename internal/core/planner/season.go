@@ -150,6 +150,8 @@ func (e *evaluator) evaluate(ctx context.Context, rule Rule, bend bends, log fun
 // A record is what the seasons of all members left behind under one rule and its bends.
 type record struct {
 	usd    []float64
+	lost   []float64   // per member: hours of day 0 lost between cuts
+	apart  []float64   // per member: hours of day 0 for which fields are cut that no cart is at
 	begun  [][]int     // per member and field: day of the first cut, -1 never
 	finish [][]int     // per member and field: day finished, -1 never
 	cut    [][]float64 // per member and field: acres cut on day 0
@@ -163,7 +165,8 @@ type record struct {
 func (e *evaluator) record(rule Rule, bend bends) *record {
 	t := e.t
 	r := &record{
-		usd: make([]float64, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members), cut: make([][]float64, t.Members),
+		usd: make([]float64, t.Members), lost: make([]float64, t.Members), apart: make([]float64, t.Members),
+		begun: make([][]int, t.Members), finish: make([][]int, t.Members), cut: make([][]float64, t.Members),
 		left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields)),
 		repriced: make([][]float64, t.Members),
 	}
@@ -174,6 +177,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 		r.usd[m] = e.season(s, m, rule, bend, func(m int, k work) {
 			acres[m][k.Field*len(t.Destinations)+k.Destination] += k.Acres
 		})
+		r.lost[m], r.apart[m] = s.lost(), s.apart
 		r.begun[m], r.finish[m], r.cut[m] = slices.Clone(s.begun), slices.Clone(s.finish), slices.Clone(s.today)
 		left[m] = slices.Clone(s.acres)
 		r.repriced[m] = slices.Clone(s.repriced)

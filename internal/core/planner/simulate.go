@@ -35,11 +35,27 @@ type state struct {
 	at      []int     // per combine: field it stands in; len(fields): the yard
 	owes    []float64 // per combine: hours of moving still to do
 	wait    []float64 // per field: worth of leaving it today, $/acre
+	led     []int     // per combine: how far down its lead of today it is
+	out     []shift   // per combine: its day 0
+	cutIn   []int     // per combine: field it cut last in this hour of day 0, -1: none
+	apart   float64   // hours of day 0 for which the fields cut at once outnumber the carts
+	through int       // the last day that is run
 	fold    int       // members of this fold are not known to the expectations used
 	cut     []float64 // per field and day: acres cut; nil: nobody asks
 	earned  []float64 // per field and day: dollars
 	// repriced holds, per repriced table of the evaluator, what the season earns more at its prices.
 	repriced []float64
+}
+
+// A shift is one combine's day 0: when it first and last cuts, in hours after the table's start, and for how long in between.
+type shift struct{ from, to, cuts float64 }
+
+func (s *shift) add(at, hours float64) {
+	if s.cuts == 0 {
+		s.from = at
+	}
+	s.to = at + hours
+	s.cuts += hours
 }
 
 func (e *evaluator) state(worker int) *state {
@@ -53,6 +69,7 @@ func (e *evaluator) state(worker int) *state {
 		room:  make([]float64, len(t.Destinations)), points: make([]float64, len(t.Destinations)),
 		dayRoom: make([]float64, len(t.Sites)), hour: make([]float64, len(t.Sites)),
 		at: make([]int, len(t.Combines)), owes: make([]float64, len(t.Combines)), wait: make([]float64, len(t.Fields)),
+		led: make([]int, len(t.Combines)), out: make([]shift, len(t.Combines)), cutIn: make([]int, len(t.Combines)), through: math.MaxInt,
 	}
 	e.pool[worker] = s
 	return s
@@ -68,8 +85,11 @@ func (s *state) reset() {
 	for d, row := range s.t.Destinations {
 		s.room[d] = row.Room
 	}
+	s.apart = 0
 	for k, row := range s.t.Combines {
+		s.cutIn[k] = -1
 		s.at[k], s.owes[k] = row.StartIn, 0
+		s.led[k], s.out[k] = 0, shift{}
 		if row.StartIn < 0 {
 			s.at[k] = len(s.t.Fields)
 		}
@@ -89,7 +109,7 @@ func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int,
 	for _, h := range e.live[m] {
 		if t.Day[h] != day {
 			day = t.Day[h]
-			if !e.morning(s, m, day, rule) {
+			if day > s.through || !e.morning(s, m, day, rule) {
 				break
 			}
 		}
@@ -103,7 +123,11 @@ func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int,
 			}
 			usd += e.drive(s, m, h, day, k, &trucks, rule, bend, log)
 		}
+		if day == 0 {
+			s.countApart()
+		}
 	}
+	s.through = math.MaxInt
 	return usd
 }
 
@@ -200,7 +224,12 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 			log(m, work{Combine: k, Field: f, Destination: d, Hour: h, From: clock, Acres: acres, Bushels: bu * acres, USD: earned})
 		}
 		usd += earned
-		clock += acres / t.Combines[k].Rate[f]
+		hours := acres / t.Combines[k].Rate[f]
+		if day == 0 {
+			s.out[k].add(float64(h)+clock, hours)
+			s.cutIn[k] = f
+		}
+		clock += hours
 	}
 	return usd
 }
@@ -221,11 +250,18 @@ func (s *state) reprice(e *evaluator, m, f, d, i int, acres float64) {
 func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, bend bends) (field, destination int) {
 	t := e.t
 	field, destination = -1, -1
+	var barred []int
+	if day == 0 {
+		if f, d, ok := e.led(s, m, h, k, trucks, rule, bend); ok {
+			return f, d
+		}
+		barred = bend.bars(k)
+	}
 	top := math.Inf(-1)
 	for f, left := range s.acres {
 		rate := t.Combines[k].Rate[f]
 		i := t.At(m, h, f)
-		if left <= leastAcres || rate <= 0 || e.best[i] < 0 || day < bend.notBefore(f) {
+		if left <= leastAcres || rate <= 0 || e.best[i] < 0 || day < bend.notBefore(f) || slices.Contains(barred, f) {
 			continue
 		}
 		turn := plainTurn

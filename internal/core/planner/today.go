@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -24,24 +25,61 @@ type Part struct {
 	USD         float64
 }
 
-// today runs the first day in the member whose day lies in the middle and returns its tasks in order of machine and time.
-func (e *evaluator) today(rule Rule, bend bends) (reference int, tasks []Task) {
-	t := e.t
-	acres := make([]float64, t.Members)
-	logs := make([][]work, t.Members)
+// reference returns the member whose acres cut on day 0 lie in the middle; where a plan was made earlier, the one of the middle
+// fifth whose order is nearest to it, so that the day shown differs for what was decided, not for the weather picked.
+func (e *evaluator) reference(rule Rule, bend bends) int {
+	acres := make([]float64, e.t.Members)
 	e.members(func(s *state, m int) {
-		s.fold = e.exp[0].fold[m]
-		e.season(s, m, rule, bend, func(m int, w work) {
-			if t.Day[w.Hour] == 0 {
-				acres[m] += w.Acres
-				logs[m] = append(logs[m], w)
-			}
-		})
+		s.fold, s.through = e.exp[0].fold[m], 0
+		e.season(s, m, rule, bend, func(m int, w work) { acres[m] += w.Acres })
 	})
-	reference = middle(acres)
+	if e.set.Before == nil {
+		return middle(acres)
+	}
+	best, least := -1, 0
+	for _, m := range middleFifth(acres) {
+		if n := changes(e.set.Before, e.sequence(rule, bend, m)); best < 0 || n < least {
+			best, least = m, n
+		}
+	}
+	return best
+}
+
+// middleFifth returns the indices of the values nearest to the median in rank, the nearest first.
+func middleFifth(x []float64) []int {
+	order := make([]int, len(x))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(x[a], x[b]) })
+	n, mid := max(1, len(x)/5), len(x)/2
+	median := x[order[mid]]
+	from := max(0, mid-n/2)
+	out := order[from:min(from+n, len(x))]
+	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(math.Abs(x[a]-median), math.Abs(x[b]-median)) })
+	return out
+}
+
+// sequenceOf returns the fields of the tasks in order, by combine.
+func sequenceOf(tasks []Task, combines int) [][]int {
+	out := make([][]int, combines)
+	for _, k := range tasks {
+		out[k.Combine] = append(out[k.Combine], k.Field)
+	}
+	return out
+}
+
+// today runs the first day in member m and returns its tasks in order of machine and time.
+func (e *evaluator) today(rule Rule, bend bends, m int) (tasks []Task) {
+	t := e.t
+	var log []work
+	e.some([]int{m}, func(s *state, _, m int) {
+		s.fold, s.through = e.exp[0].fold[m], 0
+		e.season(s, m, rule, bend, func(_ int, w work) { log = append(log, w) })
+	})
 	for k := range t.Combines {
 		var task *Task
-		for _, w := range logs[reference] {
+		for _, w := range log {
 			if w.Combine != k {
 				continue
 			}
@@ -63,7 +101,7 @@ func (e *evaluator) today(rule Rule, bend bends) (reference int, tasks []Task) {
 			task.Parts[i].USD += w.USD
 		}
 	}
-	return reference, tasks
+	return tasks
 }
 
 // middle returns the index of the median; the lowest index where several share it.

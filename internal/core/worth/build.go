@@ -182,7 +182,7 @@ func (b *builder) prices() error {
 	for i := range ways {
 		t.Destinations = append(t.Destinations, ways[i].row)
 	}
-	t.TruckHours = b.fleet.trucks
+	t.TruckHours, t.Carts = b.fleet.trucks, len(b.in.Season.Carts)
 	t.Value = make([][]float32, len(t.Fields)*len(ways))
 	for i := range b.in.Season.Fields {
 		if err := b.fieldPrices(i, ways); err != nil {

@@ -47,6 +47,8 @@ type Table struct {
 
 	// TruckHours is what the trucks together can work in one hour of the day's hauling hours.
 	TruckHours float64
+	// Carts is in how many fields at once grain carts can run with the combines; 0: no cart, trucks are filled at the field's edge.
+	Carts int
 	// MoveHours[k][f][g] is what combine k loses by going from field f to field g; row len(Fields) is the yard.
 	MoveHours [][][]float64
 }

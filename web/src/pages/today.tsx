@@ -236,6 +236,7 @@ function Orders({ snapshot, sheet }: { snapshot: FarmSnapshot; sheet: DaySheet }
   return (
     <section aria-labelledby="orders-head">
       <h2 id="orders-head">Orders by machine</h2>
+      {sheet.earlier_orders && <p>{sheet.earlier_orders.say}</p>}
       {orders.length === 0 && <p>No machine has a field today.</p>}
       {machines.map((id) => (
         <div class="sheet" key={id}>
