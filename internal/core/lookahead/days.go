@@ -2,6 +2,7 @@ package lookahead
 
 import (
 	"math"
+	"slices"
 
 	"threshday/internal/core/worth"
 )
@@ -69,11 +70,10 @@ func lookAt(t *worth.Table, s spans, m int, take Take) *member {
 	for k := range out.hours {
 		out.hours[k] = make([]float64, len(s.days))
 	}
-	runs := running(t)
-	open := make([]bool, t.Hours)
+	hours, open := running(t), make([]bool, t.Hours)
 	for f := range t.Fields {
 		if t.Fields[f].Acres > 0 {
-			out.cells = append(out.cells, cellsOf(t, s, m, f, take, runs, open)...)
+			out.cells = append(out.cells, cellsOf(t, s.of, len(s.days), m, f, take, hours, open)...)
 		}
 	}
 	last := -1
@@ -95,28 +95,35 @@ func lookAt(t *worth.Table, s spans, m int, take Take) *member {
 	return out
 }
 
-// running says in which hours any combine may run.
-func running(t *worth.Table) []bool {
-	runs := make([]bool, t.Hours)
-	for _, c := range t.Combines {
-		for h, yes := range c.Runs {
-			runs[h] = runs[h] || yes
+// running lists the hours in which any combine may run.
+func running(t *worth.Table) []int {
+	var out []int
+	for h := range t.Hours {
+		if slices.ContainsFunc(t.Combines, func(c worth.CombineRow) bool { return c.Runs[h] }) {
+			out = append(out, h)
 		}
 	}
-	return runs
+	return out
 }
 
-// cellsOf returns the cells of field f that earn something, and marks in open the hours in which it can be cut.
-func cellsOf(t *worth.Table, s spans, m, f int, take Take, runs, open []bool) []Cell {
+// BestOfDays returns what an acre of field f brings in member m at most on every day, and what it takes at least, by day and
+// destination; of the hours given. The span of a cell is its day.
+func BestOfDays(t *worth.Table, m, f int, hours []int) []Cell {
+	return cellsOf(t, t.Day, t.Days(), m, f, Best, hours, make([]bool, t.Hours))
+}
+
+// cellsOf returns the cells of field f that earn something, by spans numbered per hour, and marks in open the hours in which it can
+// be cut.
+func cellsOf(t *worth.Table, of []int, spans, m, f int, take Take, hours []int, open []bool) []Cell {
 	crop := 1.0
 	if take == Best {
 		crop = float64(t.Crop[m*len(t.Fields)+f])
 	}
 	nd := len(t.Destinations)
-	sums := make([]Cell, len(s.days)*nd)
-	for h, yes := range runs {
+	sums := make([]Cell, spans*nd)
+	for _, h := range hours {
 		i := t.At(m, h, f)
-		if !yes || !t.Workable[i] {
+		if !t.Workable[i] {
 			continue
 		}
 		bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i]) * crop
@@ -133,7 +140,7 @@ func cellsOf(t *worth.Table, s spans, m, f int, take Take, runs, open []bool) []
 			if p := t.Destinations[d].Points; p != nil {
 				points = bu * float64(p[t.Moisture[i]])
 			}
-			c := &sums[s.of[h]*nd+d]
+			c := &sums[of[h]*nd+d]
 			c.Hours++
 			switch {
 			case take == Fair:

@@ -21,10 +21,10 @@ func draw(t *worth.Table, s spans, set Settings) [][]int {
 	}
 	fit := make([]float64, known)
 	order := make([]int, known)
-	runs := running(t)
+	hours := running(t)
 	for m := range order {
 		order[m] = m
-		fit[m] = fitAhead(t, s, m, runs)
+		fit[m] = fitAhead(t, s, m, hours)
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(fit[a], fit[b]) })
 	out := make([][]int, batches)
@@ -36,11 +36,11 @@ func draw(t *worth.Table, s spans, set Settings) [][]int {
 }
 
 // fitAhead returns the acre-hours that can be cut in the days looked at one by one.
-func fitAhead(t *worth.Table, s spans, m int, runs []bool) float64 {
+func fitAhead(t *worth.Table, s spans, m int, hours []int) float64 {
 	sum := 0.0
-	for h, yes := range runs {
-		if !yes || s.of[h] >= singleDays {
-			continue
+	for _, h := range hours {
+		if s.of[h] >= singleDays {
+			break
 		}
 		for f := range t.Fields {
 			if t.Workable[t.At(m, h, f)] {

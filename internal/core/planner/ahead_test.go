@@ -58,3 +58,21 @@ func TestARuleEarnsNoMoreThanTheProgram(t *testing.T) {
 		}
 	}
 }
+
+// The day is full with a field that loses faster: going after it the other is not cut today at all, which is no way of cutting it.
+func TestCuttingAFieldTodayCutsIt(t *testing.T) {
+	w := world{
+		fields: 2, members: 16, days: 6, perDay: 10, acres: 100, rate: 10, bu: 60,
+		value: func(_, day, f, _ int) (float64, bool) { return 600 - []float64{60, 5}[f]*float64(day), true },
+	}
+	e := newEvaluator(w.table(), Settings{Workers: 1})
+	bend := bends{}.led(1, 0, []int{0}, nil)
+	p := &Plan{Rule: Rule{Order: ByWorth}, CutToday: []float64{1, 0}}
+	got := e.cutToday(p, bend, e.record(p.Rule, bend), 1)
+	if acres := meanOf(got.today); math.Abs(acres-100) > 1e-6 {
+		t.Errorf("cuts %.2f acres today", acres)
+	}
+	if usd := meanOf(got.usd); math.Abs(usd-100*(600+540)) > 1 {
+		t.Errorf("earns %.0f, by hand 114000", usd)
+	}
+}

@@ -236,9 +236,17 @@ func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) *outcome {
 		return out
 	}
 	first, next := e.first(p.Rule, bend, f, firstTurn), e.first(p.Rule, bend, f, nextTurn)
-	one, _ := Mean(first.usd)
-	if other, _ := Mean(next.usd); other > one {
+	if meanOf(next.usd) > meanOf(first.usd) && meanOf(next.today) >= cutsToday*meanOf(first.today) {
 		return next
 	}
 	return first
+}
+
+// cutsToday is the share of the acres cut where a field goes first that must be cut where it goes next, for that to be called
+// cutting it today: where the day is full with what goes before, it is not. [judgement]
+const cutsToday = 0.5
+
+func meanOf(x []float64) float64 {
+	mean, _ := Mean(x)
+	return mean
 }

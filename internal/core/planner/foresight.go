@@ -2,6 +2,8 @@ package planner
 
 import (
 	"math"
+
+	"threshday/internal/core/lookahead"
 )
 
 // foresightMembers is how many members the bound of perfect foresight is worked out for: the mean over them is close
@@ -104,77 +106,31 @@ func (e *evaluator) relax(m int) *relaxation {
 		if row.Acres <= leastAcres {
 			continue
 		}
-		for day, cells := range e.bestOfDays(m, f) {
-			for _, c := range cells {
-				d := c.destination
-				dest, site := &t.Destinations[d], &t.Sites[t.Destinations[d].Site]
-				for k, combine := range t.Combines {
-					if combine.Rate[f] <= 0 || runs[k][day] == 0 {
-						continue
-					}
-					a := activity{usd: t.Earned(m, f, c.net), rows: [5]int32{-1, -1, -1, -1, -1}}
-					put := func(i int, row int32, use, capacity float64) {
-						if use > 0 && !math.IsInf(capacity, 1) {
-							a.rows[i], a.uses[i] = row, use/max(capacity, 1e-9)
-						}
-					}
-					put(0, combineRow[k*days+day], 1/combine.Rate[f], runs[k][day])
-					put(1, truckRow[day], c.bushels*row.TruckBu[d], t.TruckHours*live[day])
-					put(2, siteRow[dest.Site*days+day], c.bushels, min(site.PerDay, site.PerHour*live[day]))
-					put(3, destRow[d], c.bushels, dest.Room)
-					if dest.Points != nil {
-						put(4, dryerRow[d*days+day], c.points, dest.PointDay)
-					}
-					if a.usd > 0 {
-						r.options[f] = append(r.options[f], a)
+		for _, c := range lookahead.BestOfDays(t, m, f, e.live[m]) {
+			d, day := c.Destination, c.Span
+			dest, site := &t.Destinations[d], &t.Sites[t.Destinations[d].Site]
+			for k, combine := range t.Combines {
+				if combine.Rate[f] <= 0 || runs[k][day] == 0 || c.USD <= 0 {
+					continue
+				}
+				a := activity{usd: c.USD, rows: [5]int32{-1, -1, -1, -1, -1}}
+				put := func(i int, row int32, use, capacity float64) {
+					if use > 0 && !math.IsInf(capacity, 1) {
+						a.rows[i], a.uses[i] = row, use/max(capacity, 1e-9)
 					}
 				}
+				put(0, combineRow[k*days+day], 1/combine.Rate[f], runs[k][day])
+				put(1, truckRow[day], c.Bushels*row.TruckBu[d], t.TruckHours*live[day])
+				put(2, siteRow[dest.Site*days+day], c.Bushels, min(site.PerDay, site.PerHour*live[day]))
+				put(3, destRow[d], c.Bushels, dest.Room)
+				if dest.Points != nil {
+					put(4, dryerRow[d*days+day], c.Points, dest.PointDay)
+				}
+				r.options[f] = append(r.options[f], a)
 			}
 		}
 	}
 	return r
-}
-
-// A dayBest is the most an acre nets on a day at a destination, and the least it takes there.
-type dayBest struct {
-	destination          int
-	net, bushels, points float64
-}
-
-func (e *evaluator) bestOfDays(m, f int) [][]dayBest {
-	t := e.t
-	out := make([][]dayBest, t.Days())
-	for _, h := range e.live[m] {
-		i := t.At(m, h, f)
-		if !t.Workable[i] {
-			continue
-		}
-		day := t.Day[h]
-		bu := float64(t.Bushels[f][t.Moisture[i]]) * float64(t.Keep[i]) * float64(t.Crop[m*len(t.Fields)+f])
-		for _, d := range e.sells[f] {
-			net, ok := t.Net(m, h, f, d)
-			if !ok {
-				continue
-			}
-			points := 0.0
-			if p := t.Destinations[d].Points; p != nil {
-				points = bu * float64(p[t.Moisture[i]])
-			}
-			at := -1
-			for j := range out[day] {
-				if out[day][j].destination == d {
-					at = j
-				}
-			}
-			if at < 0 {
-				out[day] = append(out[day], dayBest{d, net, bu, points})
-				continue
-			}
-			c := &out[day][at]
-			c.net, c.bushels, c.points = max(c.net, net), min(c.bushels, bu), min(c.points, points)
-		}
-	}
-	return out
 }
 
 // Steps of the subgradient search: the target lies est under the best bound, est shrinks after stalls.
