@@ -146,13 +146,18 @@ func (s *season) lacks(q *question, f int, parts []part, through []int) []Lack {
 	}
 	var out []Lack
 	for _, l := range found {
-		out = append(out, *l)
+		if l.USD >= leastLack || l.Limit == NoDayLimit {
+			out = append(out, *l)
+		}
 	}
 	slices.SortFunc(out, func(a, b Lack) int {
 		return cmp.Or(cmp.Compare(b.USD, a.USD), cmp.Compare(a.Limit, b.Limit), cmp.Compare(a.Destination, b.Destination))
 	})
 	return out
 }
+
+// leastLack is the smallest price of what is lacked that is told, $; less is rounding.
+const leastLack = 0.005
 
 // through returns by row the future that it is of; -1 where it is of a stage.
 func (q *question) through() []int {
@@ -198,17 +203,19 @@ var reliefShares = [...]float64{0.1, 0.25, 0.5, 1}
 const mostReliefs = 3
 
 // relieve finds for each shortfall of an answer the least share more of one limit alone that halves it, the season planned anew with
-// that. It is left out where the programs would be larger in all than the limit of waiting values.
+// that. So many limits are tried as the size of their programs in all allows; where that is none, relief is left out.
 func (s *season) relieve(ctx context.Context, o Options, q *question, out *Answer) error {
 	short := out.Short
+	columns := len(reliefShares) * len(q.columns)
 	tries := s.worthTrying(short)
-	if columns := len(tries) * len(reliefShares) * len(q.columns); columns > o.Limits.WaitColumns {
+	if len(tries) > 0 && columns > o.Limits.ReliefColumns {
 		out.LeftOut = append(out.LeftOut, LeftOut{
 			What:    ReliefPart,
-			Because: fmt.Sprintf("the programs with more of each limit would have %d columns; up to %d are solved", columns, o.Limits.WaitColumns),
+			Because: fmt.Sprintf("the programs with more of one limit would have %d columns; up to %d are solved", columns, o.Limits.ReliefColumns),
 		})
 		return nil
 	}
+	tries = tries[:min(len(tries), o.Limits.ReliefColumns/max(1, columns))]
 	type trial struct {
 		left []float64
 		gain float64

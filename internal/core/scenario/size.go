@@ -20,13 +20,15 @@ type Limits struct {
 	// LeafColumns is how many columns a leaf has in the mean above which its program is sifted. Mornings and waiting values then look
 	// at the cells that foresight on some leaf came to know or nearly wants, in programs of up to ListedColumns.
 	LeafColumns, ListedColumns int
+	// ReliefColumns is the largest sum of columns of the programs that look for what halves the acres left standing.
+	ReliefColumns int
 }
 
 // DefaultLimits returns limits within which a tree is answered in seconds. [judgement]
 func DefaultLimits() Limits {
 	return Limits{
 		ExactColumns: 60_000, WaitColumns: 1_500_000, ForesightColumns: 6_000_000, MorningColumns: 100_000, SeasonColumns: 40_000_000,
-		MoveColumns: 4_000, MoveWork: 200_000, LeafColumns: 300, ListedColumns: 20_000,
+		MoveColumns: 4_000, MoveWork: 200_000, LeafColumns: 300, ListedColumns: 20_000, ReliefColumns: 60_000,
 	}
 }
 
