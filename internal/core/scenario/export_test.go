@@ -44,3 +44,9 @@ func Columns(t *Tree) int {
 	z := s.measure()
 	return z.own[s.root] + z.paths[s.root]
 }
+
+// EvaluatingAllocates returns how often working out what a plan earns over all leaves allocates.
+func EvaluatingAllocates(t *Tree, p Plan) float64 {
+	s := newSeason(t)
+	return testing.AllocsPerRun(3, func() { s.value(p) })
+}

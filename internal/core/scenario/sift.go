@@ -16,7 +16,7 @@ const (
 	cellsAtOnce = 8   // cells of a field that the first program knows
 	cellsToAdd  = 6   // cells of a field that a later one knows besides
 	mostSifts   = 12  // programs of a leaf
-	cellsListed = 12  // cells of a field that programs of many leaves know of each
+	cellsListed = 20  // cells of a field that programs of many leaves know of each
 )
 
 // sift finds what foresight earns on every leaf by programs of few cells: those that prices found by steps nearly want, and then,

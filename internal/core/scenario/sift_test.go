@@ -34,6 +34,9 @@ func TestSiftingFindsWhatAllCellsFind(t *testing.T) {
 		if math.Abs(*a.ExactUSD-*all.ExactUSD) > 1e-6*(1+*all.ExactUSD) || *a.PolicyUSD > *all.ExactUSD*(1+1e-6)+1e-6 {
 			t.Errorf("tree %d: plan %.4f, exact %.4f, of all cells %.4f", seed, *a.PolicyUSD, *a.ExactUSD, *all.ExactUSD)
 		}
+		if a.TwoStageUSD != nil && (*a.TwoStageUSD < *all.ExactUSD*(1-1e-6)-1e-6 || *a.TwoStageUSD > *a.BoundUSD) {
+			t.Errorf("tree %d: two-stage bound %.4f, exact %.4f, bound %.4f", seed, *a.TwoStageUSD, *all.ExactUSD, *a.BoundUSD)
+		}
 		if earned, err := audit(tree, a.Plan); err != nil || math.Abs(earned-*a.PolicyUSD) > 0.01 {
 			t.Errorf("tree %d: the plan's cuts earn %.4f, the policy says %.4f, %v", seed, earned, *a.PolicyUSD, err)
 		}
@@ -67,5 +70,37 @@ func TestALargeFanIsAnsweredNearItsBound(t *testing.T) {
 	o.Workers = 2
 	if diff := cmp.Diff(a, solve(t, tree, o)); diff != "" {
 		t.Error(diff)
+	}
+}
+
+// With nothing to decide today, what happens on the other ways of the weather does not change what is done on one, to the last bit.
+func TestOtherWeathersDoNotMatterToALargeFan(t *testing.T) {
+	tree := season.Draw(season.Size{Fields: 15, Days: 14, Blocks: 1, Destinations: 4, Leaves: 20, Fan: true}, 4)
+	for n := range tree.Nodes {
+		if tree.Nodes[n].Parent < 0 {
+			tree.Nodes[n].Blocks[0] = scenario.Block{}
+		}
+	}
+	o := sifting()
+	o.Limits.ExactColumns = 0
+	before := solve(t, tree, o)
+	other := season.Draw(season.Size{Fields: 15, Days: 14, Blocks: 1, Destinations: 4, Leaves: 20, Fan: true}, 9)
+	first := 1 // the leaf whose days are replaced: nodes 1 to Days-1, as the season is drawn
+	for n := first; n < tree.Days; n++ {
+		tree.Nodes[n].Blocks = other.Nodes[n].Blocks
+	}
+	after := solve(t, tree, o)
+	if diff := cmp.Diff(before.Plan[tree.Days:], after.Plan[tree.Days:]); diff != "" {
+		t.Error(diff)
+	}
+	if cmp.Equal(before.Plan[first:tree.Days], after.Plan[first:tree.Days]) {
+		t.Error("the days that were replaced are planned as before")
+	}
+}
+
+func TestWorthOfAPlanAllocatesNothing(t *testing.T) {
+	tree := season.Draw(season.Size{Fields: 8, Days: 10, Blocks: 1, Destinations: 3, Leaves: 20, Fan: true}, 1)
+	if n := scenario.EvaluatingAllocates(tree, solve(t, tree, scenario.DefaultOptions()).Plan); n != 0 {
+		t.Errorf("%v allocations a plan", n)
 	}
 }

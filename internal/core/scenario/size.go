@@ -28,15 +28,24 @@ type Limits struct {
 func DefaultLimits() Limits {
 	return Limits{
 		ExactColumns: 60_000, WaitColumns: 1_500_000, ForesightColumns: 6_000_000, MorningColumns: 100_000, SeasonColumns: 40_000_000,
-		MoveColumns: 4_000, MoveWork: 200_000, LeafColumns: 300, ListedColumns: 20_000, ReliefColumns: 60_000,
+		MoveColumns: 4_000, MoveWork: 200_000, LeafColumns: 300, ListedColumns: 24_000, ReliefColumns: 60_000,
 	}
 }
 
-// listed returns the limits for programs of listed cells: a cell costs more in them, as few are left that nobody wants.
-func (l Limits) listed(fields int) Limits {
-	l.MorningColumns = min(l.MorningColumns, l.ListedColumns)
-	l.WaitColumns = min(l.WaitColumns, l.ListedColumns*fields*2/3)
-	return l
+// morningColumns returns the largest program of one morning: a cell costs more where only listed ones are left.
+func (s *season) morningColumns(l Limits) int {
+	if s.menu == nil {
+		return l.MorningColumns
+	}
+	return min(l.MorningColumns, l.ListedColumns)
+}
+
+// waitingColumns returns the largest program that values waiting on a draw of leaves. It is solved twice a field.
+func (s *season) waitingColumns(l Limits) int {
+	if s.menu == nil {
+		return l.WaitColumns / len(s.Fields)
+	}
+	return min(l.WaitColumns/len(s.Fields), l.ListedColumns/2)
 }
 
 // fewestLeaves is how many leaves a morning looks at however many mornings there are. [judgement]
@@ -82,7 +91,7 @@ func (s *season) uncertain(n int, z *size) bool { return z.own[n] > 0 && s.leave
 
 // morning returns the most columns that a morning's program may have for all mornings to stay within limits.
 func (s *season) morning(z *size, l Limits) int {
-	most := l.MorningColumns
+	most := s.morningColumns(l)
 	for ; most > 1; most /= 2 {
 		sum := 0
 		for n := range s.Nodes {
@@ -104,7 +113,7 @@ const mostTries = 60
 func (s *season) tries(z *size, l Limits) int {
 	sum := 1
 	for n := range s.Nodes {
-		sum += min(l.MorningColumns, z.own[n]+z.paths[n])
+		sum += min(s.morningColumns(l), z.own[n]+z.paths[n])
 	}
 	return max(1, min(mostTries, l.SeasonColumns/sum))
 }

@@ -100,7 +100,7 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 		return err
 	}
 	if s.menu != nil {
-		z, o.Limits = s.measure(), o.Limits.listed(len(s.Fields))
+		z = s.measure() // of the cells that are left
 	}
 	first, proven, err := s.follow(ctx, o, &z, answers, out)
 	if err != nil {
@@ -168,7 +168,7 @@ func (s *season) best(ctx context.Context, o Options, z *size, first *question, 
 	default:
 		found.question = first
 		if len(first.leaf) >= len(s.leaves) && s.MoveHours == 0 {
-			bound := s.proves(first) // it looks at every leaf, and knows no less than any plan
+			bound := min(s.proves(first), *out.BoundUSD) // it looks at every leaf, and knows no less than any plan
 			out.TwoStageUSD = &bound
 		}
 	}

@@ -47,7 +47,7 @@ func (s *season) valueWaiting(ctx context.Context, o Options, z *size, start []*
 		})
 		return nil
 	}
-	weight := s.few(s.root, z, o.Limits.WaitColumns/len(s.Fields), leavesForWaiting, o.Seed)
+	weight := s.few(s.root, z, s.waitingColumns(o.Limits), leavesForWaiting, o.Seed)
 	if weight == nil {
 		weight = make([]float64, len(s.leaves))
 		for k, leaf := range s.leaves {
@@ -263,15 +263,21 @@ func (s *season) firstAcres(f int) (acres float64, why string) {
 	return min(s.Fields[f].Acres, firstShare*hours*s.Fields[f].AcresPerHour), ""
 }
 
-// leave solves with no acre of a field cut today.
+// leave solves with no acre of a field cut today; there is nothing to solve where none is.
 func (q *question) leave(ctx context.Context, f int) (*linear.Solution, error) {
+	if q.base.Activity[q.today[f]] <= 0 {
+		return q.base, nil
+	}
 	lp := q.lp.Clone()
 	lp.SetRow(q.today[f], 0, 0)
 	return q.again(ctx, lp)
 }
 
-// demand solves with at least so many acres of a field cut today. Infeasible where they do not fit.
+// demand solves with at least so many acres of a field cut today, unless they are. Infeasible where they do not fit.
 func (q *question) demand(ctx context.Context, f int, acres float64) (*linear.Solution, error) {
+	if q.base.Activity[q.today[f]] >= acres {
+		return q.base, nil
+	}
 	lp := q.lp.Clone()
 	_, most := lp.Row(q.today[f])
 	lp.SetRow(q.today[f], min(acres, most), most)
