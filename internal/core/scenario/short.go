@@ -221,20 +221,33 @@ func (s *season) relieve(ctx context.Context, o Options, q *question, out *Answe
 		gain float64
 	}
 	trials := make([]trial, len(tries)*len(reliefShares))
-	err := each(ctx, o.Workers, len(trials), func(k int) error {
-		defer s.watch.step("relief", 1, len(trials))
-		with := s.with(tries[k/len(reliefShares)], reliefShares[k%len(reliefShares)])
-		found, err := with.ask(ctx, q.view, plain, []*answer{q.answer})
-		if err == nil {
-			trials[k] = trial{left: with.leftBy(found), gain: found.base.Objective - q.base.Objective}
+	err := each(ctx, o.Workers, len(tries), func(k int) error {
+		last := q.answer // more of the same asks for little that is new
+		for i, share := range reliefShares {
+			with := s.with(tries[k], share)
+			found, err := with.ask(ctx, q.view, plain, []*answer{last})
+			if err != nil {
+				return err
+			}
+			last = found.answer
+			t := trial{left: with.leftBy(found), gain: found.base.Objective - q.base.Objective}
+			trials[k*len(reliefShares)+i] = t
+			s.watch.step("relief", 1, len(trials))
+			if !slices.ContainsFunc(short, func(one Shortfall) bool { return t.left[one.Field] > one.Acres/2 }) {
+				s.watch.step("relief", len(reliefShares)-1-i, len(trials))
+				break // all are relieved; no larger share is the least
+			}
 		}
-		return err
+		return nil
 	})
 	if err != nil {
 		return err
 	}
 	for i := range short {
 		for k, t := range trials {
+			if t.left == nil {
+				continue
+			}
 			to, left := tries[k/len(reliefShares)], t.left[short[i].Field]
 			r := Relief{Limit: to.limit, Destination: to.dest, Share: reliefShares[k%len(reliefShares)], Acres: left, GainUSD: t.gain}
 			if had := short[i].Relief; left <= short[i].Acres/2 && (had == nil || r.Share < had.Share || r.Share == had.Share && left < had.Acres) {
