@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"threshday/internal/app"
@@ -72,11 +73,16 @@ func shortAsJSON(short []scenario.Shortfall) []solveShortJSON {
 func shortLines(t *scenario.Tree, a *app.Solved) []string {
 	var out []string
 	for _, s := range a.Short {
-		var lacks []string
-		for _, l := range s.Lacks[:min(mostLacks, len(s.Lacks))] {
-			lacks = append(lacks, lackWords(l))
+		lacks := []string{fmt.Sprintf("field %d: %s of %s acres in the mean", s.Field, digits(s.Acres, 1), digits(t.Fields[s.Field].Acres, 1))}
+		for _, l := range s.Lacks {
+			switch words := lackWords(l); {
+			case l.Limit == scenario.NoDayLimit && l.Amount > s.Acres/2: // has no price, so it stands last, and is the most of it
+				lacks = slices.Insert(lacks, 1, words)
+			case l.Limit == scenario.NoDayLimit || l.USD >= leastTold:
+				lacks = append(lacks, words)
+			}
 		}
-		line := fmt.Sprintf("field %d: %s of %s acres in the mean, %s", s.Field, digits(s.Acres, 1), digits(t.Fields[s.Field].Acres, 1), strings.Join(lacks, ", "))
+		line := strings.Join(lacks[:min(1+mostLacks, len(lacks))], ", ")
 		if r := s.Relief; r != nil {
 			line += fmt.Sprintf("; %s %% more %s would leave %s and bring $%s", digits(100*r.Share, 0), limitWords(r.Limit, r.Destination), digits(r.Acres, 1), digits(r.GainUSD, 0))
 		}
@@ -87,6 +93,9 @@ func shortLines(t *scenario.Tree, a *app.Solved) []string {
 	}
 	return out
 }
+
+// leastTold is the smallest price of what is lacked that is told to a person, $. [judgement]
+const leastTold = 1
 
 // mostLacks is how many reasons are told of a field to a person; JSON has all.
 const mostLacks = 3

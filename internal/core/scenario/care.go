@@ -138,7 +138,8 @@ func (s *season) careByStarts(ctx context.Context, o Options, z *size, w wish, m
 	if err != nil || plan == nil {
 		return nil, err
 	}
-	if !proven && w.worth(s.value(plan), s.risk(plan)) < w.worth(s.value(mean.plan), s.risk(mean.plan)) {
+	is, was := s.risk(plan), s.risk(mean.plan)
+	if !proven && (is.TailUSD < was.TailUSD || w.worth(s.value(plan), is) < w.worth(s.value(mean.plan), was)) {
 		plan = mean.plan
 	}
 	found := &reckoned{season: &careful, plan: plan, proven: proven}

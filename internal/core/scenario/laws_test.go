@@ -248,6 +248,7 @@ func TestSameBits(t *testing.T) {
 		tree := drawClass(k, 3)
 		tree.MoveHours = 0.25 * float64(k)
 		o := scenario.DefaultOptions()
+		o.Care = 0.5 * float64(k%2)
 		o.Limits.MoveColumns = 1000 // both ways to plan moves, in a few seconds
 		one := solve(t, tree, o)
 		o.Workers = 2
