@@ -114,6 +114,7 @@ type ReadingEffect struct {
 // Destined is a share of a field's acres that goes to one destination.
 type Destined struct {
 	To, Contract string
+	Name         string // of the outlet or bin, with its contract
 	Share        float64
 	NetUSDPerBu  float64 // at today's moisture, after freight and drying, per wet bushel
 }

@@ -220,7 +220,7 @@ func (mo *morning) goes(p *planner.Plan, f int) []Destined {
 		if share < 0.02 {
 			continue
 		}
-		one := Destined{To: t.Destinations[d].ID, Contract: t.Destinations[d].Contract, Share: share, NetUSDPerBu: math.NaN()}
+		one := Destined{To: t.Destinations[d].ID, Contract: t.Destinations[d].Contract, Name: t.Destinations[d].Name, Share: share, NetUSDPerBu: math.NaN()}
 		if v := t.Value[f*len(t.Destinations)+d][at]; v == v {
 			one.NetUSDPerBu = float64(v) / float64(t.Bushels[f][at])
 		}

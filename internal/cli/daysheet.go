@@ -149,11 +149,7 @@ func destinations(goes []app.Destined) string {
 		if i == 3 {
 			break
 		}
-		to := g.To
-		if g.Contract != "" {
-			to += " " + g.Contract
-		}
-		part := fmt.Sprintf("%.0f %% to %s", 100*g.Share, to)
+		part := fmt.Sprintf("%.0f %% to %s", 100*g.Share, g.Name)
 		if g.NetUSDPerBu == g.NetUSDPerBu {
 			part += fmt.Sprintf(" $%.2f", g.NetUSDPerBu)
 		}
