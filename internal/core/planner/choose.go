@@ -127,7 +127,7 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 	}
 	base := e.record(rule, bends{})
 	var options []option
-	n := len(e.t.Fields)
+	n, all := len(e.t.Fields), e.every(1)
 	for f, row := range e.t.Fields {
 		if row.Acres <= leastAcres {
 			continue
@@ -135,11 +135,12 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 		if err := ctx.Err(); err != nil {
 			return bends{}, nil, err
 		}
-		first := e.first(rule, bends{}, f, firstTurn)
-		if gain, sure := paired(e.seen(first.usd), e.seen(base.usd)); sure {
-			options = append(options, option{f: f, turn: firstTurn, gain: gain})
+		if first := (bends{}).with(n, f, 0, firstTurn); e.hopeful(rule, first, base) {
+			if gain, sure := paired(e.run(rule, first, all).usd, e.seen(base.usd)); sure {
+				options = append(options, option{f: f, turn: firstTurn, gain: gain})
+			}
 		}
-		held := e.held(rule, bends{}, base, f, 1)
+		held := e.held(rule, bends{}, base.of(f, bends{}), f, 1)
 		if gain, sure := paired(e.seen(held.usd), e.seen(base.usd)); sure {
 			options = append(options, option{f: f, until: 1, gain: gain})
 		}
@@ -164,6 +165,14 @@ func (e *evaluator) bendToday(ctx context.Context, rule Rule) (bends, *record, e
 		}
 	}
 	return kept, base, nil
+}
+
+// hopeful reports whether a choice may earn more, by a look at some of the members: it is dropped where it is two standard
+// errors short.
+func (e *evaluator) hopeful(rule Rule, bend bends, base *record) bool {
+	few := e.every(glance)
+	gain, se := Mean(difference(e.run(rule, bend, few).usd, at(base.usd, few)))
+	return gain+2*se > 0
 }
 
 // paired returns the mean gain of a over b on the same weathers, and whether it is at least twice its standard error.
@@ -195,6 +204,7 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record, c
 			continue
 		}
 		var base *outcome
+		less := r.of(f, bend)
 		for _, n := range WaitDays {
 			if err := ctx.Err(); err != nil {
 				return nil, err
@@ -205,7 +215,8 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record, c
 				base = got
 				cut[f], _ = Mean(got.today)
 			} else {
-				got = e.held(p.Rule, bend, r, f, n)
+				got = e.held(p.Rule, bend, less, f, n)
+				less = got
 			}
 			w := Wait{Days: n, USD: make([]float64, len(got.usd)), Repriced: make([][]float64, len(e.repriced))}
 			for m := range got.usd {
@@ -229,11 +240,7 @@ func (e *evaluator) waits(ctx context.Context, p *Plan, bend bends, r *record, c
 // cutToday returns the season with field f cut today in the best way known.
 func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) *outcome {
 	if p.Cuts(f) {
-		out := &outcome{usd: r.usd, finish: make([]int, e.t.Members), today: make([]float64, e.t.Members), repriced: r.repriced}
-		for m := range out.finish {
-			out.finish[m], out.today[m] = r.finish[m][f], r.cut[m][f]
-		}
-		return out
+		return r.of(f, bend)
 	}
 	first, next := e.first(p.Rule, bend, f, firstTurn), e.first(p.Rule, bend, f, nextTurn)
 	if meanOf(next.usd) > meanOf(first.usd) && meanOf(next.today) >= cutsToday*meanOf(first.today) {

@@ -9,7 +9,7 @@ func (e *evaluator) led(s *state, m, h, k int, trucks float64, rule Rule, bend b
 	list := bend.leads(k)
 	for p := s.led[k]; p < len(list); p++ {
 		f := list[p]
-		if s.acres[f] <= leastAcres || t.Combines[k].Rate[f] <= 0 || e.best[t.At(m, h, f)] < 0 || bend.notBefore(f) > 0 {
+		if s.acres[f] <= leastAcres || t.Combines[k].Rate[f] <= 0 || s.best[f] < 0 || bend.notBefore(f) > 0 {
 			continue
 		}
 		d, net := e.destination(s, m, h, f, trucks, rule.Haul)

@@ -229,23 +229,6 @@ func TestCancelledPlanningSaysSo(t *testing.T) {
 	}
 }
 
-func BenchmarkMake(b *testing.B) {
-	w := random(5)
-	w.fields, w.members, w.days, w.perDay, w.combines, w.crop = 15, 100, 45, 12, 2, nil
-	w.room = []float64{1e6, 1e5, 1e6, 2e5, 1e6}
-	w.acres, w.rate, w.trucks = 120, 12, 4
-	w.value = func(m, day, f, _ int) (float64, bool) {
-		return 500 + 10*float64((m*7+day*3+f)%13) - float64(day), (m+day*5)%3 != 0
-	}
-	table := w.table()
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Make(context.Background(), table, Settings{Workers: 2}); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 // learned returns the plain rules and those of two rounds of learning.
 func learned(t *testing.T, e *evaluator) []Rule {
 	t.Helper()

@@ -13,9 +13,9 @@ type evaluator struct {
 	t      *worth.Table
 	set    Settings
 	start  []int          // per day: first hour in which any combine may run, or the day's first hour
-	best   []int16        // per member, hour, field: destination that nets most, -1: none
-	net    []float32      // what it nets, $/acre
 	live   [][]int        // per member: hours in which anything can be cut
+	best   [][]int16      // per member, over its live hours and then fields: destination that nets most, -1: none
+	net    [][]float32    // in the same order: what it nets, $/acre
 	exp    []*expectation // by round of learning
 	sells  [][]int        // per field: destinations that take it at some moisture
 	hauled bool           // every load needs a truck: without truck hours nothing moves
@@ -49,15 +49,6 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 			e.start[d] = seen[d]
 		}
 	}
-	cells := t.Members * t.Hours * len(t.Fields)
-	e.best = make([]int16, cells)
-	e.net = make([]float32, cells)
-	e.live = make([][]int, t.Members)
-	dayBest := make([][]float64, t.Members)
-	e.pool = make([]*state, t.Members)
-	e.members(func(_ *state, m int) { dayBest[m] = e.prepare(m, runs) })
-	e.exp = []*expectation{newExpectation(t, e.start, dayBest, t.Members-set.Apart)}
-	e.fitH = e.fitHours()
 	e.sells = make([][]int, len(t.Fields))
 	e.hauled = true
 	for f := range e.sells {
@@ -68,6 +59,13 @@ func newEvaluator(t *worth.Table, set Settings) *evaluator {
 			}
 		}
 	}
+	e.best, e.net = make([][]int16, t.Members), make([][]float32, t.Members)
+	e.live = make([][]int, t.Members)
+	dayBest := make([][]float64, t.Members)
+	e.pool = make([]*state, t.Members)
+	e.members(func(_ *state, m int) { dayBest[m] = e.prepare(m, runs) })
+	e.exp = []*expectation{newExpectation(t, e.start, dayBest, t.Members-set.Apart)}
+	e.fitH = e.fitHours()
 	return e
 }
 
@@ -102,33 +100,34 @@ func (e *evaluator) prepare(m int, runs []bool) []float64 {
 	for i := range best {
 		best[i] = math.NaN()
 	}
+	to, net := make([]int16, len(t.Fields)), make([]float32, len(t.Fields))
 	for h := range t.Hours {
 		if !runs[h] {
 			continue
 		}
 		open := false
 		for f := range t.Fields {
-			i := t.At(m, h, f)
-			e.best[i] = -1
-			if !t.Workable[i] {
+			to[f], net[f] = -1, 0
+			if !t.Workable[t.At(m, h, f)] {
 				continue
 			}
-			for d := range t.Destinations {
+			for _, d := range e.sells[f] {
 				v, ok := t.Net(m, h, f, d)
-				if ok && (e.best[i] < 0 || float32(v) > e.net[i]) {
-					e.best[i], e.net[i] = int16(d), float32(v)
+				if ok && (to[f] < 0 || float32(v) > net[f]) {
+					to[f], net[f] = int16(d), float32(v) //nolint:gosec // a season has a few dozen destinations
 				}
 			}
-			if e.best[i] >= 0 {
+			if to[f] >= 0 {
 				open = true
 				cell := &best[f*days+t.Day[h]]
-				if math.IsNaN(*cell) || float64(e.net[i]) > *cell {
-					*cell = float64(e.net[i])
+				if math.IsNaN(*cell) || float64(net[f]) > *cell {
+					*cell = float64(net[f])
 				}
 			}
 		}
 		if open {
 			e.live[m] = append(e.live[m], h)
+			e.best[m], e.net[m] = append(e.best[m], to...), append(e.net[m], net...)
 		}
 	}
 	return best
@@ -152,6 +151,7 @@ type record struct {
 	usd    []float64
 	lost   []float64   // per member: hours of day 0 lost between cuts
 	apart  []float64   // per member: hours of day 0 for which fields are cut that no cart is at
+	sent   [][]int     // per member and field: day on which a combine is first sent there, -1 never
 	begun  [][]int     // per member and field: day of the first cut, -1 never
 	finish [][]int     // per member and field: day finished, -1 never
 	cut    [][]float64 // per member and field: acres cut on day 0
@@ -166,7 +166,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 	t := e.t
 	r := &record{
 		usd: make([]float64, t.Members), lost: make([]float64, t.Members), apart: make([]float64, t.Members),
-		begun: make([][]int, t.Members), finish: make([][]int, t.Members), cut: make([][]float64, t.Members),
+		sent: make([][]int, t.Members), begun: make([][]int, t.Members), finish: make([][]int, t.Members), cut: make([][]float64, t.Members),
 		left: make([]float64, len(t.Fields)), share: make([][]float64, len(t.Fields)), today: make([]float64, len(t.Fields)),
 		repriced: make([][]float64, t.Members),
 	}
@@ -178,6 +178,7 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 			acres[m][k.Field*len(t.Destinations)+k.Destination] += k.Acres
 		})
 		r.lost[m], r.apart[m] = s.lost(), s.apart
+		r.sent[m] = slices.Clone(s.sent)
 		r.begun[m], r.finish[m], r.cut[m] = slices.Clone(s.begun), slices.Clone(s.finish), slices.Clone(s.today)
 		left[m] = slices.Clone(s.acres)
 		r.repriced[m] = slices.Clone(s.repriced)
@@ -202,36 +203,51 @@ func (e *evaluator) record(rule Rule, bend bends) *record {
 // An outcome is what the seasons of all members bring with one field bent, by member.
 type outcome struct {
 	usd      []float64
+	sent     []int       // day on which a combine is first sent to the field, -1 never
 	finish   []int       // day the field is finished, -1 never
 	today    []float64   // acres of the field cut on day 0
 	repriced [][]float64 // by repriced table: how much more at its prices
+	forced   bool        // the field goes out of turn
 }
 
 func (e *evaluator) newOutcome() *outcome {
 	n := e.t.Members
-	return &outcome{usd: make([]float64, n), finish: make([]int, n), today: make([]float64, n), repriced: make([][]float64, n)}
+	return &outcome{usd: make([]float64, n), sent: make([]int, n), finish: make([]int, n), today: make([]float64, n), repriced: make([][]float64, n)}
 }
 
 // bent runs member m with field f bent.
 func (o *outcome) bent(e *evaluator, s *state, m, f int, rule Rule, bend bends) {
 	s.fold = e.exp[0].fold[m]
 	o.usd[m] = e.season(s, m, rule, bend, nil)
-	o.finish[m], o.today[m] = s.finish[f], s.today[f]
+	o.sent[m], o.finish[m], o.today[m] = s.sent[f], s.finish[f], s.today[f]
 	o.repriced[m] = slices.Clone(s.repriced)
 }
 
-// held runs all members with field f not before day until, all else as in r. Where r does not touch the field before that day
-// anyway the season is the same and is not run again.
-func (e *evaluator) held(rule Rule, bend bends, r *record, f, until int) *outcome {
+// held runs all members with field f not before day until. from is what they bring where it is held for less or not at all, all
+// else alike: where no combine is sent there before that day anyway the season is the same and is not run again.
+func (e *evaluator) held(rule Rule, bend bends, from *outcome, f, until int) *outcome {
 	out := e.newOutcome()
 	held := bend.with(len(e.t.Fields), f, until, plainTurn)
 	e.members(func(s *state, m int) {
-		if day := r.begun[m][f]; bend.turnOf(f) == plainTurn && (day < 0 || day >= until) {
-			out.usd[m], out.finish[m], out.repriced[m] = r.usd[m], r.finish[m][f], r.repriced[m]
+		if day := from.sent[m]; !from.forced && (day < 0 || day >= until) {
+			out.usd[m], out.sent[m], out.finish[m], out.repriced[m] = from.usd[m], from.sent[m], from.finish[m], from.repriced[m]
 			return
 		}
 		out.bent(e, s, m, f, rule, held)
 	})
+	return out
+}
+
+// of returns what r brings for field f.
+func (r *record) of(f int, bend bends) *outcome {
+	n := len(r.usd)
+	out := &outcome{
+		usd: r.usd, sent: make([]int, n), finish: make([]int, n), today: make([]float64, n), repriced: r.repriced,
+		forced: bend.turnOf(f) != plainTurn,
+	}
+	for m := range n {
+		out.sent[m], out.finish[m], out.today[m] = r.sent[m][f], r.finish[m][f], r.cut[m][f]
+	}
 	return out
 }
 

@@ -25,6 +25,10 @@ const queueShare = 0.5
 type state struct {
 	t       *worth.Table
 	acres   []float64 // per field: left to cut
+	stand   []int     // fields with acres left, in order
+	best    []int16   // this hour, per field: destination that nets most, -1: none
+	net     []float32 // what it nets, $/acre
+	sent    []int     // per field: day on which a combine was first sent there, -1 not yet
 	begun   []int     // per field: day of the first cut, -1 not yet
 	finish  []int     // per field: day finished, -1 not yet
 	today   []float64 // per field: acres cut on day 0
@@ -64,7 +68,7 @@ func (e *evaluator) state(worker int) *state {
 	}
 	t := e.t
 	s := &state{
-		t: t, acres: make([]float64, len(t.Fields)), begun: make([]int, len(t.Fields)), finish: make([]int, len(t.Fields)),
+		t: t, acres: make([]float64, len(t.Fields)), sent: make([]int, len(t.Fields)), begun: make([]int, len(t.Fields)), finish: make([]int, len(t.Fields)),
 		today: make([]float64, len(t.Fields)),
 		room:  make([]float64, len(t.Destinations)), points: make([]float64, len(t.Destinations)),
 		dayRoom: make([]float64, len(t.Sites)), hour: make([]float64, len(t.Sites)),
@@ -76,10 +80,14 @@ func (e *evaluator) state(worker int) *state {
 }
 
 func (s *state) reset() {
+	s.stand = s.stand[:0]
 	for f, row := range s.t.Fields {
+		s.sent[f] = -1
 		s.acres[f], s.begun[f], s.finish[f], s.today[f] = row.Acres, -1, -1, 0
 		if row.Acres <= leastAcres {
 			s.finish[f] = 0
+		} else {
+			s.stand = append(s.stand, f)
 		}
 	}
 	for d, row := range s.t.Destinations {
@@ -106,15 +114,17 @@ func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int,
 	clear(s.repriced)
 	usd := 0.0
 	day := -1
-	for _, h := range e.live[m] {
+	fields := len(t.Fields)
+	for i, h := range e.live[m] {
+		s.best, s.net = e.best[m][i*fields:(i+1)*fields], e.net[m][i*fields:(i+1)*fields]
 		if t.Day[h] != day {
 			day = t.Day[h]
 			if day > s.through || !e.morning(s, m, day, rule) {
 				break
 			}
 		}
-		for i, site := range t.Sites {
-			s.hour[i] = site.PerHour
+		for i := range t.Sites {
+			s.hour[i] = t.Sites[i].PerHour
 		}
 		trucks := t.TruckHours
 		for k := range t.Combines {
@@ -135,33 +145,29 @@ func (e *evaluator) season(s *state, m int, rule Rule, bend bends, log func(int,
 func (e *evaluator) morning(s *state, m, day int, rule Rule) bool {
 	t := e.t
 	hours := 0.0
-	for f, left := range s.acres {
-		if left > leastAcres {
-			rate := 0.0
-			for _, c := range t.Combines {
-				rate += c.Rate[f]
-			}
-			if rate > 0 {
-				hours += left / rate
-			}
+	for _, f := range s.stand {
+		rate := 0.0
+		for k := range t.Combines {
+			rate += t.Combines[k].Rate[f]
+		}
+		if rate > 0 {
+			hours += s.acres[f] / rate
 		}
 	}
 	if hours == 0 {
 		return false
 	}
-	for i, site := range t.Sites {
-		s.dayRoom[i] = site.PerDay
+	for i := range t.Sites {
+		s.dayRoom[i] = t.Sites[i].PerDay
 	}
-	for d, row := range t.Destinations {
-		s.points[d] = row.PointDay
+	for d := range t.Destinations {
+		s.points[d] = t.Destinations[d].PointDay
 	}
 	if rule.Order == ByLoss {
 		exp := e.exp[rule.Round]
 		least := 1 + int(queueShare*hours/e.fitH[s.fold])
-		for f, left := range s.acres {
-			if left > leastAcres {
-				s.wait[f] = exp.waiting(s.fold, m, f, day, least)
-			}
+		for _, f := range s.stand {
+			s.wait[f] = exp.waiting(s.fold, m, f, day, least)
 		}
 	}
 	return true
@@ -188,6 +194,9 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		if f < 0 {
 			break
 		}
+		if s.sent[f] < 0 {
+			s.sent[f] = day
+		}
 		if s.at[k] != f {
 			s.owes[k] = t.MoveHours[k][s.at[k]][f]
 			s.at[k] = f
@@ -213,6 +222,8 @@ func (e *evaluator) drive(s *state, m, h, day, k int, trucks *float64, rule Rule
 		if s.acres[f] <= leastAcres {
 			s.acres[f] = 0
 			s.finish[f] = day
+			at, _ := slices.BinarySearch(s.stand, f)
+			s.stand = slices.Delete(s.stand, at, at+1)
 		}
 		if s.cut != nil {
 			s.cut[f*t.Days()+day] += acres
@@ -258,17 +269,17 @@ func (e *evaluator) pick(s *state, m, h, day, k int, trucks float64, rule Rule, 
 		barred = bend.bars(k)
 	}
 	top := math.Inf(-1)
-	for f, left := range s.acres {
-		rate := t.Combines[k].Rate[f]
-		i := t.At(m, h, f)
-		if left <= leastAcres || rate <= 0 || e.best[i] < 0 || day < bend.notBefore(f) || slices.Contains(barred, f) {
+	rates, hour := t.Combines[k].Rate, t.At(m, h, 0)
+	for _, f := range s.stand {
+		if s.best[f] < 0 || rates[f] <= 0 || day < bend.notBefore(f) || slices.Contains(barred, f) {
 			continue
 		}
+		i := hour + f
 		turn := plainTurn
 		if day == 0 {
 			turn = bend.turnOf(f)
 		}
-		if score, ok := e.score(s, rule, k, f, i, float64(e.net[i]), turn); !ok || score <= top {
+		if score, ok := e.score(s, rule, k, f, i, float64(s.net[f]), turn); !ok || score <= top {
 			continue
 		}
 		d, net := e.destination(s, m, h, f, trucks, rule.Haul)
@@ -324,8 +335,8 @@ func (e *evaluator) destination(s *state, m, h, f int, trucks float64, haul Haul
 	at, keep := t.Moisture[i], float64(t.Keep[i])
 	bu := s.bushels(m, f, i)
 	if haul == HaulBest {
-		if d := int(e.best[i]); s.takes(f, d, at, bu, trucks) > leastAcres {
-			return d, float64(e.net[i])
+		if d := int(s.best[f]); s.takes(f, d, at, bu, trucks) > leastAcres {
+			return d, float64(s.net[f])
 		}
 	}
 	best, net := -1, 0.0
