@@ -109,7 +109,7 @@ const (
 
 // margins lists what is short, in the order of machines and places; what earns nothing is left out.
 func (mo *morning) margins(p *planner.Plan) []Margin {
-	if p.Ahead == nil {
+	if p.Ahead == nil || p.Ahead.Members == 0 {
 		return nil
 	}
 	t, v := mo.build.Table, &p.Ahead.Prices

@@ -12,64 +12,38 @@ import (
 
 // An Ahead is the season looked at by a linear program beside the rule: see package lookahead.
 type Ahead struct {
-	Members int       // weathers drawn
+	Members int       // weathers drawn; 0: the program could not be solved, and nothing else is known
 	Acres   []float64 // per field: what the program cuts today, in the mean of them
-	// Taken says that today's choices are the program's: the fields it leaves alone are held a day.
-	Taken bool
 	// Waits values waiting per field, in the order of WaitDays without today; nil where the field is not cut today in any weather
 	// drawn.
 	Waits  [][]lookahead.Wait
 	Prices lookahead.Prices
 }
 
-// lookAhead solves the program of the season.
-func (e *evaluator) lookAhead(ctx context.Context) (*lookahead.Program, error) {
+// ahead solves the program of the season and tells what it says: what it cuts today, what waiting is worth against cutting so many
+// acres of a field today, and what is short. Where rounding keeps a program from being solved it tells nothing.
+func (e *evaluator) ahead(ctx context.Context, waits [][]Wait, cut []float64) (*Ahead, error) {
 	set := lookahead.DefaultSettings()
 	set.Workers, set.Apart = e.set.Workers, e.set.Apart
-	return lookahead.New(ctx, e.t, set)
-}
-
-// unsure says that rounding kept a program from being solved: the plan does without.
-func unsure(err error) bool { return errors.Is(err, lookahead.ErrUnsure) }
-
-// holdOthers tries the program's acres as today's choices: what it does not cut today is held for a day, the rest goes by the
-// rule. They are kept where they earn more than those found so far by twice the standard error of the difference.
-func (e *evaluator) holdOthers(ctx context.Context, rule Rule, kept bends, base *record, acres []float64) (bends, *record, bool, error) {
-	bend, changed := kept, false
-	for f, x := range acres {
-		if x <= leastHold*e.t.Fields[f].Acres && base.today[f] > 0 {
-			bend, changed = bend.with(len(acres), f, 1, plainTurn), true
-		}
+	asks := e.asks(waits, cut)
+	p, err := lookahead.New(ctx, e.t, set)
+	var got [][]lookahead.Wait
+	if err == nil {
+		got, err = p.Waits(ctx, WaitDays[1:], asks)
 	}
-	if !changed {
-		return kept, base, false, nil
+	switch {
+	case errors.Is(err, lookahead.ErrUnsure):
+		return &Ahead{Waits: make([][]lookahead.Wait, len(cut))}, nil
+	case err != nil:
+		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
-		return kept, base, false, err
-	}
-	got := e.record(rule, bend)
-	if _, sure := paired(e.seen(got.usd), e.seen(base.usd)); sure {
-		return bend, got, true, nil
-	}
-	return kept, base, false, nil
-}
-
-// leastHold is the share of a field's acres under which the program is taken not to cut it today. [judgement]
-const leastHold = 0.002
-
-// ahead tells what the program says: what it cuts today, what waiting is worth against cutting so many acres of a field today,
-// and what is short.
-func (e *evaluator) ahead(ctx context.Context, p *lookahead.Program, waits [][]Wait, cut []float64, taken bool) (*Ahead, error) {
-	out := &Ahead{Acres: today(p, len(e.t.Fields)), Taken: taken, Prices: p.Prices()}
+	out := &Ahead{Acres: make([]float64, len(cut)), Waits: make([][]lookahead.Wait, len(cut)), Prices: p.Prices()}
 	for _, batch := range p.Members() {
 		out.Members += len(batch)
 	}
-	asks := e.asks(waits, cut)
-	got, err := p.Waits(ctx, WaitDays[1:], asks)
-	if err != nil {
-		return nil, err
+	for _, k := range p.Today() {
+		out.Acres[k.Field] += k.Mean
 	}
-	out.Waits = make([][]lookahead.Wait, len(cut))
 	for i, a := range asks {
 		out.Waits[a.Field] = got[i]
 	}
@@ -93,14 +67,5 @@ func (e *evaluator) asks(waits [][]Wait, cut []float64) []lookahead.Ask {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b lookahead.Ask) int { return cmp.Compare(sure[a.Field], sure[b.Field]) })
-	return out
-}
-
-// today adds up by field what a program cuts today.
-func today(p *lookahead.Program, fields int) []float64 {
-	out := make([]float64, fields)
-	for _, k := range p.Today() {
-		out[k.Field] += k.Mean
-	}
 	return out
 }

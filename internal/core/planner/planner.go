@@ -55,7 +55,7 @@ type Plan struct {
 	CutToday []float64
 	// Reference is the member whose first day lies in the middle of the ensemble; Today is its day.
 	Reference int
-	// Ahead is the season by a linear program; nil where there is none.
+	// Ahead is the season by a linear program; nil where it is not asked for.
 	Ahead *Ahead
 	// Share[f][d] is the mean share of field f's acres that goes to destination d over the season.
 	Share [][]float64
@@ -109,17 +109,6 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	taken := false
-	program, err := e.lookAhead(ctx)
-	switch {
-	case unsure(err):
-	case err != nil:
-		return nil, err
-	default:
-		if bend, season, taken, err = e.holdOthers(ctx, best.rule, bend, season, today(program, len(t.Fields))); err != nil {
-			return nil, err
-		}
-	}
 	if bend, season, err = e.orderToday(ctx, best.rule, bend, season); err != nil {
 		return nil, err
 	}
@@ -150,12 +139,8 @@ func Make(ctx context.Context, t *worth.Table, set Settings) (*Plan, error) {
 	if p.Waits, err = e.waits(ctx, p, bend, season, cut); err != nil {
 		return nil, err
 	}
-	if program != nil {
-		if p.Ahead, err = e.ahead(ctx, program, p.Waits, cut, taken); unsure(err) {
-			p.Ahead = nil
-		} else if err != nil {
-			return nil, err
-		}
+	if p.Ahead, err = e.ahead(ctx, p.Waits, cut); err != nil {
+		return nil, err
 	}
 	p.OneMore = e.oneMore(p.Rule, bend, p.USD)
 	return p, nil
