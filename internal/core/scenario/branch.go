@@ -29,6 +29,7 @@ type search struct {
 	open      []*branch
 	opened    int
 	solves    int
+	tried     map[string]bool  // routes, a byte for each of the whole columns
 	best      *linear.Solution // that earns most with whole starts; nil: none found
 }
 
@@ -42,40 +43,59 @@ type branch struct {
 	number int
 }
 
-// seek returns the best plan for the whole tree with whole starts that was found within limits, and whether nothing
-// better can be. The plan is nil where the tree is too large, or rounding kept its programs from being solved.
-func (s *season) seek(ctx context.Context, z *size, l Limits) (Plan, bool, error) {
-	columns := s.movingColumns(z)
-	if columns > l.MoveColumns {
-		return nil, false, nil
-	}
-	q := s.newSearch(s.whole(), s.fresh())
-	proven, err := q.run(ctx, min(mostSolves, max(fewestSolves, l.MoveWork/max(1, columns))))
-	if errors.Is(err, ErrUnsure) {
-		return nil, false, nil
-	}
-	if err != nil || q.best == nil {
+// seek returns the best plan with whole starts that was found within limits, and whether nothing better can be: that of the rule, and
+// where the tree is small enough what a search over the whole of it makes of that.
+func (s *season) seek(ctx context.Context, o Options, z *size, start []*answer) (Plan, bool, error) {
+	r, err := s.rolled(ctx, o, z, start)
+	if err != nil {
 		return nil, false, err
 	}
-	return q.plan(), proven, nil
+	columns := s.movingColumns()
+	if columns > o.Limits.MoveColumns {
+		return r.plan, false, nil
+	}
+	q := s.newSearch(s.whole(), s.fresh(), s.Days, s.wish)
+	err = q.begin(ctx, r.sent)
+	proven := false
+	if err == nil {
+		proven, err = q.run(ctx, min(mostSolves, max(fewestSolves, o.Limits.MoveWork/max(1, columns))), nil)
+	}
+	switch {
+	case errors.Is(err, ErrUnsure):
+		return r.plan, false, nil
+	case err != nil:
+		return nil, false, err
+	}
+	plan := q.plan()
+	if !proven && s.wish.worth(s.value(plan), s.risk(plan)) < s.wish.worth(s.value(r.plan), s.risk(r.plan)) {
+		plan = r.plan
+	}
+	return plan, proven, nil
 }
 
 // movingColumns returns how many columns the program of the whole tree has at most where starts are counted.
-func (s *season) movingColumns(z *size) int {
-	sum := z.whole * len(s.Speeds)
+func (s *season) movingColumns() int {
+	sum := 0
 	for n := range s.Nodes {
+		cells := 0
 		for b := range s.Nodes[n].Blocks {
-			if workable(&s.Nodes[n].Blocks[b]) {
-				sum += len(s.Speeds) * (2*len(s.Fields) + 1)
+			if block := &s.Nodes[n].Blocks[b]; workable(block) {
+				for _, net := range block.Net {
+					if net > 0 {
+						cells++
+					}
+				}
 			}
 		}
+		sum += s.moving(n, cells)
 	}
 	return sum
 }
 
-func (s *season) newSearch(v view, from state) *search {
-	p := s.buildFor(v, from, counted, s.wish)
-	q := &search{season: s, program: p, from: from, lp: p.lp.Clone()}
+// newSearch returns a search over the program of a view in which whole starts are counted on the days before one.
+func (s *season) newSearch(v view, from state, until int, w wish) *search {
+	p := s.buildUntil(v, from, counted, w, until)
+	q := &search{season: s, program: p, from: from, lp: p.lp.Clone(), tried: map[string]bool{}}
 	for k := range p.turns {
 		t := &p.turns[k]
 		for f := range s.Fields {
@@ -102,8 +122,8 @@ const (
 )
 
 // run searches until nothing better can be there or so many programs are solved, and says whether the best is proven.
-func (q *search) run(ctx context.Context, solves int) (bool, error) {
-	q.open = []*branch{{bound: math.Inf(1)}}
+func (q *search) run(ctx context.Context, solves int, start *linear.Basis) (bool, error) {
+	q.open = []*branch{{bound: math.Inf(1), basis: start}}
 	if proven, err := q.explore(ctx, solves/wholeFirst); proven || err != nil {
 		return proven, err
 	}
@@ -192,6 +212,9 @@ func (q *search) part(ctx context.Context, b *branch) (*branch, error) {
 func (q *search) solve(ctx context.Context, start *linear.Basis) (*linear.Solution, error) {
 	q.solves++
 	sol := q.lp.Solve(ctx, linear.Options{Start: start})
+	if sol.Status == linear.Unsure {
+		sol = q.lp.Solve(ctx, linear.Options{}) // another way there may round better
+	}
 	if sol.Status == linear.Infeasible {
 		return nil, nil
 	}

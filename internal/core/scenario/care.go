@@ -134,8 +134,11 @@ func (s *season) careExactly(ctx context.Context, w wish, mean *reckoned) (*reck
 func (s *season) careByStarts(ctx context.Context, o Options, z *size, w wish, mean *reckoned) (*reckoned, error) {
 	careful := *s
 	careful.wish = w
-	plan, proven, err := careful.seek(ctx, z, o.Limits)
-	if err != nil || plan == nil {
+	if s.movingColumns() > o.Limits.MoveColumns {
+		return nil, nil
+	}
+	plan, proven, err := careful.seek(ctx, o, z, mean.start(nil))
+	if err != nil {
 		return nil, err
 	}
 	is, was := s.risk(plan), s.risk(mean.plan)

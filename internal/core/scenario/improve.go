@@ -42,14 +42,21 @@ func (q *search) improve(ctx context.Context, until int) error {
 // parts returns, by part and stage, what is planned anew together: two days in a row, then all days to one leaf.
 func (q *search) parts() [][]bool {
 	var out [][]bool
+	add := func(part []bool) {
+		free := make([]bool, len(part))
+		for _, k := range q.stage {
+			free[k] = part[k]
+		}
+		if slices.Contains(free, true) && !slices.ContainsFunc(out, func(other []bool) bool { return slices.Equal(other, free) }) {
+			out = append(out, free)
+		}
+	}
 	for day := range q.Days {
 		part := make([]bool, len(q.view))
 		for k, st := range q.view {
 			part[k] = q.Nodes[st.node].Day == day || q.Nodes[st.node].Day == day+1
 		}
-		if slices.Contains(part, true) {
-			out = append(out, part)
-		}
+		add(part)
 	}
 	inner := make([]bool, len(q.view))
 	for _, st := range q.view {
@@ -65,18 +72,21 @@ func (q *search) parts() [][]bool {
 		for at := k; at >= 0; at = q.view[at].parent {
 			part[at] = true
 		}
-		out = append(out, part)
+		add(part)
 	}
 	return out
 }
 
-// near tries the routes that are nearest to a solution, with everything else planned anew.
+// near tries the routes that are nearest to a solution, with everything else planned anew, unless they were tried before.
 func (q *search) near(ctx context.Context, sol *linear.Solution) error {
 	hours := make([][]float64, len(q.turns))
 	for k := range hours {
 		hours[k] = make([]float64, len(q.Fields))
 	}
 	for i, c := range q.columns {
+		if q.clock[c.stage] == nil {
+			continue
+		}
 		hours[q.turn[c.stage][c.cut.Block][c.cut.Combine]][c.cut.Field] += sol.X[i] / (q.Fields[c.cut.Field].AcresPerHour * q.Speeds[c.cut.Combine])
 	}
 	at := make([]int, len(q.turns))
@@ -88,7 +98,21 @@ func (q *search) near(ctx context.Context, sol *linear.Solution) error {
 		}
 		at[k] = q.fix(t, stood, hours[k], sol.X)
 	}
-	found, err := q.solve(ctx, &sol.Basis)
+	routes := make([]byte, len(q.whole))
+	for k, j := range q.whole {
+		if _, low, _ := q.lp.Column(j); low > 0 {
+			routes[k] = 1
+		}
+	}
+	if q.tried[string(routes)] {
+		return nil
+	}
+	q.tried[string(routes)] = true
+	start := &sol.Basis
+	if q.best != nil {
+		start = &q.best.Basis // routes of whole starts are more like each other than like parts of starts
+	}
+	found, err := q.solve(ctx, start)
 	if err == nil && found != nil {
 		q.take(found)
 	}

@@ -34,8 +34,7 @@ const (
 	plain   form = iota
 	free         // in all stages: takes moves for nothing, so that no plan can earn more
 	forced       // keeps what loses money and has a row for each field's acres, so that cutting can be demanded
-	apart        // tells combines apart, so that each can be sent somewhere
-	counted      // in all stages: tells combines apart and counts whole starts
+	counted      // in the first days: tells combines apart and counts whole starts
 )
 
 // A column is the cut that a column of the program stands for.
@@ -52,13 +51,19 @@ func (s *season) build(v view, from state, first form) *program {
 
 // buildFor writes the program of a view for a wish other than the mean.
 func (s *season) buildFor(v view, from state, first form, w wish) *program {
-	return s.buildOf(v, from, first, w, func(k, cell int) bool {
-		return s.menu == nil || first == counted || k == 0 && first != free || s.menu.has(v[k].node, cell)
+	return s.buildUntil(v, from, first, w, s.Days)
+}
+
+// buildUntil writes the program of a view that, where it counts starts, does so for the days before one alone.
+func (s *season) buildUntil(v view, from state, first form, w wish, until int) *program {
+	return s.buildOf(v, from, first, w, until, func(k, cell int) bool {
+		node := v[k].node
+		return s.menu == nil || k == 0 && first != free || first == counted && s.Nodes[node].Day < until || s.menu.has(node, cell)
 	})
 }
 
 // buildOf writes the program of those cells of a view, by stage and number within the node, that are wanted.
-func (s *season) buildOf(v view, from state, first form, w wish, wanted func(stage, cell int) bool) *program {
+func (s *season) buildOf(v view, from state, first form, w wish, until int, wanted func(stage, cell int) bool) *program {
 	p := &program{lp: linear.New(linear.Maximise), view: v}
 	p.hours, p.trucks, p.dump = make([][]int, len(v)), make([][]int, len(v)), make([][]int, len(v))
 	for k := range v {
@@ -67,15 +72,13 @@ func (s *season) buildOf(v view, from state, first form, w wish, wanted func(sta
 	ends := s.addSeason(p, v, from)
 	s.addLosses(p, w)
 	p.clock = make([][][]int, len(v))
-	switch first {
-	case apart:
-		s.addClocks(p, 0)
-	case counted:
+	if first == counted {
 		for k := range v {
-			s.addClocks(p, k)
+			if s.Nodes[v[k].node].Day < until {
+				s.addClocks(p, k)
+			}
 		}
 		s.addTurns(p, from)
-	default: // nothing for the others
 	}
 	if first == forced {
 		p.today = make([]int, len(s.Fields))
@@ -86,7 +89,7 @@ func (s *season) buildOf(v view, from state, first form, w wish, wanted func(sta
 	for k := range v {
 		p.first = append(p.first, len(p.columns))
 		as := first
-		if k > 0 && first != free && first != counted {
+		if k > 0 && first != free && (first != counted || p.clock[k] == nil) {
 			as = plain
 		}
 		s.addCuts(p, k, &v[k], from, ends[k], as, w, wanted)
@@ -228,7 +231,7 @@ func (s *season) uses(p *program, k int, c Cut, from state, futures []int, as fo
 		}
 	}
 	switch as {
-	case apart, counted:
+	case counted:
 		add(p.clock[k][c.Block][c.Combine], 1/(field.AcresPerHour*s.Speeds[c.Combine]))
 	case free:
 		add(p.hours[k][c.Block], 1/field.AcresPerHour)

@@ -15,8 +15,18 @@ import (
 //
 // Beside the plan it returns the first morning's program, where combines are not told apart and something can be cut.
 func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) (Plan, *question, error) {
+	r, err := s.rolled(ctx, o, z, start)
+	if err != nil {
+		return nil, nil, err
+	}
+	return r.plan, r.first, nil
+}
+
+// rolled returns all that following the rule leaves behind.
+func (s *season) rolled(ctx context.Context, o Options, z *size, start []*answer) (*rolling, error) {
 	r := &rolling{
 		season: s, Options: o, size: z, morning: s.morning(z, o.Limits), tries: s.tries(z, o.Limits), plan: make(Plan, len(s.Nodes)),
+		sent: make([]*round, len(s.Nodes)),
 		left: make([]state, len(s.Nodes)), last: make([][]*answer, len(s.Nodes)), done: make([]bool, len(s.Nodes)),
 	}
 	r.left[s.root], r.last[s.root] = s.fresh(), start
@@ -27,11 +37,11 @@ func (s *season) roll(ctx context.Context, o Options, z *size, start []*answer) 
 			return r.decide(ctx, level[k])
 		})
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		level = r.next(level)
 	}
-	return r.plan, r.first, nil
+	return r, nil
 }
 
 // next returns the children of a level that are still to be decided, with what is left for them.
@@ -41,6 +51,9 @@ func (r *rolling) next(level []int) []int {
 		for _, c := range r.children[n] {
 			if !r.done[c] {
 				r.left[c], r.last[c] = r.after(r.left[n], r.plan[n]), r.last[n]
+				if r.sent[n] != nil {
+					r.left[c].at = r.sent[n].at
+				}
 				next = append(next, c)
 			}
 		}
@@ -55,8 +68,9 @@ type rolling struct {
 	Options
 	*size
 	morning int // most columns of a morning's program
-	tries   int // routes that a morning tries where moves take time
+	tries   int // programs that a morning solves where moves take time
 	plan    Plan
+	sent    []*round    // by node, where moves take time; nil where nothing is to be done
 	left    []state     // by node: what is left that morning
 	last    [][]*answer // by node: to the program decided by last, for the next to start from
 	done    []bool
@@ -68,7 +82,10 @@ type rolling struct {
 // them too.
 func (r *rolling) decide(ctx context.Context, n int) (err error) {
 	r.done[n] = true
-	if r.sight != nil && r.MoveHours == 0 && r.leavesBelow(n) == 1 {
+	if r.MoveHours > 0 {
+		return r.sendOut(ctx, n)
+	}
+	if r.sight != nil && r.leavesBelow(n) == 1 {
 		return r.alone(ctx, n)
 	}
 	weight := r.few(n, r.size, r.morning, fewestLeaves, r.Seed)
@@ -76,12 +93,6 @@ func (r *rolling) decide(ctx context.Context, n int) (err error) {
 	known := weight == nil && !v.repeats()
 	if !known && r.own[n] == 0 {
 		return nil
-	}
-	if r.MoveHours > 0 {
-		if r.own[n] > 0 {
-			r.plan[n], r.last[n], err = r.dispatchRoutes(ctx, v, r.left[n], r.last[n], r.tries)
-		}
-		return err
 	}
 	p := r.build(v, r.left[n], plain)
 	sol := p.lp.Solve(ctx, linear.Options{Start: carry(p, r.last[n]...)})

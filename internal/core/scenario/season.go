@@ -115,6 +115,9 @@ func (s *season) after(st state, cuts []Cut) state {
 	next := state{acres: slices.Clone(st.acres), bushels: slices.Clone(st.bushels), at: slices.Clone(st.at)}
 	for _, c := range cuts {
 		next.acres[c.Field] = max(0, next.acres[c.Field]-c.Acres)
+		if next.acres[c.Field] < leastAcres {
+			next.acres[c.Field] = 0
+		}
 		next.at[c.Combine] = c.Field
 		next.bushels[c.Destination] = max(0, next.bushels[c.Destination]-c.Acres*s.Fields[c.Field].BushelsPerAcre)
 	}

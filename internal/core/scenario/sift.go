@@ -61,7 +61,7 @@ func (s *season) sift(ctx context.Context, workers int) (*Foresight, error) {
 func (p *pricing) sift(ctx context.Context, v view) (*answer, float64, float64, error) {
 	bound := p.bound()
 	p.know(cellsAtOnce)
-	program := p.buildOf(v, p.fresh(), free, wish{mean: 1}, func(stage, cell int) bool { return p.known[stage*p.cells()+cell] })
+	program := p.buildOf(v, p.fresh(), free, wish{mean: 1}, p.Days, func(stage, cell int) bool { return p.known[stage*p.cells()+cell] })
 	start := p.crash(program)
 	for round := 1; ; round++ {
 		sol := program.lp.Solve(ctx, linear.Options{Start: start})

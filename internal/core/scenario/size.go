@@ -106,10 +106,10 @@ func (s *season) morning(z *size, l Limits) int {
 	return most
 }
 
-// mostTries is how many routes a morning tries at most. [judgement]
+// mostTries is how many programs a morning solves at most where moves take time. [judgement]
 const mostTries = 60
 
-// tries returns how many routes a morning may try for all mornings to stay within limits.
+// tries returns how many programs a morning may solve for all mornings to stay within limits.
 func (s *season) tries(z *size, l Limits) int {
 	sum := 1
 	for n := range s.Nodes {

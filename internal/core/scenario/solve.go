@@ -144,13 +144,11 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	return err
 }
 
-// follow makes the plan: where moves take time and the tree is small, by a search over all of it, which may prove it; else by the rule,
-// which may return the first morning's program.
+// follow makes the plan, which may be proven where moves take time, and may leave the first morning's program where they do not.
 func (s *season) follow(ctx context.Context, o Options, z *size, start []*answer, out *Answer) (first *question, proven bool, err error) {
 	if s.MoveHours > 0 {
-		out.Plan, proven, err = s.seek(ctx, z, o.Limits)
-	}
-	if err == nil && out.Plan == nil {
+		out.Plan, proven, err = s.seek(ctx, o, z, start)
+	} else {
 		out.Plan, first, err = s.roll(ctx, o, z, start)
 	}
 	return first, proven, err

@@ -31,7 +31,7 @@ func (s *season) addTurns(p *program, from state) {
 	for k, st := range p.view {
 		p.turn[k] = make([][]int, s.Blocks)
 		for b := range s.Blocks {
-			if !workable(&s.Nodes[st.node].Blocks[b]) {
+			if p.clock[k] == nil || !workable(&s.Nodes[st.node].Blocks[b]) {
 				continue
 			}
 			stage, block := s.before(p, k, b)
@@ -51,13 +51,14 @@ func (s *season) addTurns(p *program, from state) {
 	for k := range p.turns {
 		s.addTurn(p, k, wanted, from)
 	}
+	whole := !slices.ContainsFunc(p.clock, func(rows [][]int) bool { return rows == nil })
 	p.cover = make([][][]int, len(p.field))
 	for w := range p.cover {
 		p.cover[w] = make([][]int, len(s.Fields))
 		for f := range s.Fields {
 			for c := range s.Speeds {
 				row := -1
-				if from.at[c] != f {
+				if from.at[c] != f && whole {
 					row = p.lp.AddRow(-1-2*float64(len(p.turns))*from.acres[f], 0)
 				}
 				p.cover[w][f] = append(p.cover[w][f], row)

@@ -23,7 +23,7 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 	if full() {
 		n = 16
 	}
-	losses := make([]float64, n)
+	losses, mornings := make([]float64, n), make([]float64, n)
 	var proven atomic.Int64
 	eachTree(n, func(seed uint64) {
 		rng := rand.New(rand.NewPCG(seed, 78))
@@ -52,19 +52,54 @@ func TestMovesAgainstProvenPlans(t *testing.T) {
 				t.Errorf("tree %d: exact is %.6f, the rule earns %.6f, cbc says %.6f", seed, *got.ExactUSD, *got.PolicyUSD, best)
 			}
 		}
+		mornings[seed] = checkOthers(t, tree, best)
 		losses[seed] = 100 * (1 - *got.PolicyUSD/best)
 		if *got.PolicyUSD > best*(1+1e-6) || best > *got.BoundUSD*(1+1e-6) || *got.ClairvoyantUSD > *got.BoundUSD*(1+1e-6) {
 			t.Errorf("tree %d: rule %.2f, best %.2f, clairvoyant %.2f, bound %.2f", seed, *got.PolicyUSD, best, *got.ClairvoyantUSD, *got.BoundUSD)
 		}
 	})
-	sum, worst := 0.0, 0.0
-	for _, l := range losses {
-		sum, worst = sum+l, max(worst, l)
+	if proven.Load() < int64(n/2) {
+		t.Errorf("%d of %d proven", proven.Load(), n)
 	}
-	t.Logf("with moves the rule loses %.3f %% in the mean, at worst %.3f %%, %d of %d proven: %.3f", sum/float64(n), worst, proven.Load(), n, losses)
-	if sum/float64(n) > 0.1 || worst > 0.5 || proven.Load() < int64(n/2) {
-		t.Errorf("loses %.3f %% in the mean, %.3f %% at worst, %d of %d proven", sum/float64(n), worst, proven.Load(), n)
+	for _, c := range []struct {
+		what        string
+		losses      []float64
+		mean, worst float64
+	}{{"the whole season at once", losses, 0.1, 0.5}, {"each morning anew", mornings, 0.8, 5}} {
+		sum, worst := 0.0, 0.0
+		for _, l := range c.losses {
+			sum, worst = sum+l, max(worst, l)
+		}
+		t.Logf("planning %s loses %.3f %% in the mean, %.3f %% at worst: %.3f", c.what, sum/float64(n), worst, c.losses)
+		if sum/float64(n) > c.mean || worst > c.worst {
+			t.Errorf("planning %s loses %.3f %% in the mean, %.3f %% at worst; at most %g and %g", c.what, sum/float64(n), worst, c.mean, c.worst)
+		}
 	}
+}
+
+// checkOthers plans a tree as one that is too large to be planned at once, and with care for the worst tenth, and audits both. It
+// returns what the first loses of the best plan's value, in percent.
+func checkOthers(t *testing.T, tree *scenario.Tree, best float64) float64 {
+	loss := 0.0
+	for k, change := range []func(*scenario.Options){
+		func(o *scenario.Options) { o.Limits.MoveColumns = 0 },
+		func(o *scenario.Options) { o.Care = 0.5 },
+	} {
+		o := scenario.DefaultOptions()
+		change(&o)
+		got, err := scenario.Solve(context.Background(), tree, o)
+		if err == nil {
+			err = auditMoves(tree, got.Plan)
+		}
+		if err != nil || *got.PolicyUSD > best*(1+1e-6) {
+			t.Errorf("way %d: %v, earns %.2f of %.2f", k, err, *got.PolicyUSD, best)
+			continue
+		}
+		if k == 0 {
+			loss = 100 * (1 - *got.PolicyUSD/best)
+		}
+	}
+	return loss
 }
 
 // auditMoves replays each combine of a plan on the way to each node: its work fits the hours of each block, and each
