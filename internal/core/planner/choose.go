@@ -242,7 +242,7 @@ func (e *evaluator) cutToday(p *Plan, bend bends, r *record, f int) *outcome {
 	if p.Cuts(f) {
 		return r.of(f, bend)
 	}
-	first, next := e.first(p.Rule, bend, f, firstTurn), e.first(p.Rule, bend, f, nextTurn)
+	first, next := e.first(p.Rule, bend, r, f, firstTurn), e.first(p.Rule, bend, r, f, nextTurn)
 	if meanOf(next.usd) > meanOf(first.usd) && meanOf(next.today) >= cutsToday*meanOf(first.today) {
 		return next
 	}

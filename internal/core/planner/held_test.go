@@ -15,6 +15,12 @@ func TestHoldingAFieldIsTheSameRunOrNot(t *testing.T) {
 			for _, rule := range []Rule{{Order: ByWorth}, {Order: ByLoss, Margin: 0.15}} {
 				r := e.record(rule, bends{})
 				for f := range table.Fields {
+					for _, turn := range []turn{firstTurn, nextTurn} {
+						got := e.first(rule, bends{}, r, f, turn)
+						if want := e.record(rule, bends{}.with(len(table.Fields), f, 0, turn)); !slices.Equal(got.usd, want.usd) {
+							t.Fatalf("world %d, %+v, field %d in turn %d: %v, run %v", seed, rule, f, turn, got.usd, want.usd)
+						}
+					}
 					less := r.of(f, bends{})
 					for _, days := range WaitDays[1:] {
 						for _, day := range less.sent {

@@ -251,10 +251,31 @@ func (r *record) of(f int, bend bends) *outcome {
 	return out
 }
 
-// first runs all members with field f in the turn given on day 0, all else as bent.
-func (e *evaluator) first(rule Rule, bend bends, f int, t turn) *outcome {
+// first runs all members with field f in the turn given on day 0, all else as bent and in r. Where the field cannot be cut on that
+// day its turn is none, and the season is that of r.
+func (e *evaluator) first(rule Rule, bend bends, r *record, f int, t turn) *outcome {
 	out := e.newOutcome()
 	bent := bend.with(len(e.t.Fields), f, 0, t)
-	e.members(func(s *state, m int) { out.bent(e, s, m, f, rule, bent) })
+	e.members(func(s *state, m int) {
+		if bend.turnOf(f) == plainTurn && bend.notBefore(f) <= 1 && !e.opens(m, f) {
+			out.usd[m], out.sent[m], out.finish[m], out.repriced[m] = r.usd[m], r.sent[m][f], r.finish[m][f], r.repriced[m]
+			return
+		}
+		out.bent(e, s, m, f, rule, bent)
+	})
 	return out
+}
+
+// opens reports whether field f can be cut on day 0 in member m.
+func (e *evaluator) opens(m, f int) bool {
+	fields := len(e.t.Fields)
+	for i, h := range e.live[m] {
+		if e.t.Day[h] > 0 {
+			break
+		}
+		if e.best[m][i*fields+f] >= 0 {
+			return true
+		}
+	}
+	return false
 }
