@@ -12,9 +12,10 @@ import (
 // A SolveRequest is a season as raw tables, to be planned on its own.
 type SolveRequest struct {
 	Tree   *scenario.Tree
-	Seed   uint64        // of draws of leaves, where the tree is too large to plan on all
-	Care   float64       // what the worst tenth of the weathers counts beside the mean, 0 to 1
-	Within time.Duration // what is not found by then is left out; 0: no limit
+	Seed   uint64                             // of draws of leaves, where the tree is too large to plan on all
+	Care   float64                            // what the worst tenth of the weathers counts beside the mean, 0 to 1
+	Within time.Duration                      // what is not found by then is left out; 0: no limit
+	Found  func(policyUSD, boundUSD *float64) // told on the way, where given: see [scenario.Options]
 }
 
 // A Solved is what is known about the season, and what it took.
@@ -30,7 +31,7 @@ type Solved struct {
 func (a *App) Solve(ctx context.Context, r SolveRequest, progress func(doing string, done, of int)) (*Solved, error) {
 	began := a.Now()
 	o := scenario.DefaultOptions()
-	o.Workers, o.Seed, o.Care, o.Progress = a.workers(), r.Seed, r.Care, progress
+	o.Workers, o.Seed, o.Care, o.Progress, o.Found = a.workers(), r.Seed, r.Care, progress, r.Found
 	limited := ctx
 	if r.Within > 0 {
 		var cancel context.CancelFunc

@@ -87,8 +87,16 @@ func (c *solveCmd) Run(s *session) error {
 	if err != nil {
 		return err
 	}
-	solved, err := s.App.Solve(s.ctx, app.SolveRequest{Tree: tree, Seed: c.Seed, Care: c.Care, Within: c.Within}, func(doing string, done, of int) {
-		s.busy.say(fmt.Sprintf("%s: %d of %d", doing, done, of))
+	soFar := ""
+	found := func(policy, bound *float64) {
+		soFar = "; nobody can earn more than $" + digits(*bound, 0)
+		if policy != nil {
+			soFar = "; the plan earns $" + digits(*policy, 0) + ", " + shortBy(*policy, *bound) + " short of what nobody can beat"
+		}
+	}
+	r := app.SolveRequest{Tree: tree, Seed: c.Seed, Care: c.Care, Within: c.Within, Found: found}
+	solved, err := s.App.Solve(s.ctx, r, func(doing string, done, of int) {
+		s.busy.say(fmt.Sprintf("%s: %d of %d%s", doing, done, of, soFar))
 	})
 	if err != nil {
 		return err

@@ -104,3 +104,15 @@ func TestWorthOfAPlanAllocatesNothing(t *testing.T) {
 		t.Errorf("%v allocations a plan", n)
 	}
 }
+
+// The bound is told before the plan, the plan before what comes after it, and both as they are answered.
+func TestWhatIsFoundIsToldOnTheWay(t *testing.T) {
+	tree := season.Draw(season.Size{Fields: 6, Days: 8, Blocks: 1, Destinations: 3, Leaves: 8, Fan: true}, 2)
+	var told [][2]*float64
+	o := scenario.DefaultOptions()
+	o.Found = func(policy, bound *float64) { told = append(told, [2]*float64{policy, bound}) }
+	a := solve(t, tree, o)
+	if want := [][2]*float64{{nil, a.BoundUSD}, {a.PolicyUSD, a.BoundUSD}}; !cmp.Equal(told, want) {
+		t.Errorf("told %v, want %v", told, want)
+	}
+}

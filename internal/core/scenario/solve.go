@@ -24,6 +24,8 @@ type Options struct {
 	Limits Limits
 	// Progress, where given, is told how far the work is. It is called by one goroutine at a time.
 	Progress func(doing string, done, of int)
+	// Found, where given, is told what no plan beats as soon as that is known, and again with what the plan earns; never while Progress is.
+	Found func(policyUSD, boundUSD *float64)
 }
 
 // DefaultOptions returns the options that answers are made with unless told otherwise.
@@ -88,6 +90,9 @@ func Solve(ctx context.Context, t *Tree, o Options) (Answer, error) {
 	}
 	s := newSeason(t)
 	s.watch.tell = o.Progress
+	if o.Found == nil {
+		o.Found = func(policyUSD, boundUSD *float64) {} // nobody listens
+	}
 	out := Answer{Doubts: t.Doubts()}
 	err := s.answerAll(ctx, o, &out)
 	return out, err
@@ -99,6 +104,7 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	if err != nil {
 		return err
 	}
+	o.Found(nil, out.BoundUSD)
 	if s.menu != nil {
 		z = s.measure() // of the cells that are left
 	}
@@ -109,6 +115,7 @@ func (s *season) answerAll(ctx context.Context, o Options, out *Answer) error {
 	earned := s.value(out.Plan)
 	spread := s.risk(out.Plan)
 	out.PolicyUSD, out.Risk = &earned, &spread
+	o.Found(out.PolicyUSD, out.BoundUSD)
 	out.Today = s.tasks(out.Plan[s.root])
 	if proven {
 		exact := earned
