@@ -150,6 +150,7 @@ type Season struct {
 	Rules       []Rule   `json:"rules"`
 	OneMore     []More   `json:"one_more"`
 	Margins     []Margin `json:"margins"`
+	MarginsSay  string   `json:"margins_say,omitempty"`
 	Cannot      []string `json:"cannot"`
 }
 
@@ -264,7 +265,7 @@ func adviceOf(f app.FieldAdvice) Advice {
 func seasonOf(s app.SeasonOutcome) Season {
 	out := Season{
 		ExpectedUSD: Figure(s.Expected), P10USD: Figure(s.P10), P90USD: Figure(s.P90), SEUSD: Figure(s.SE), GapPct: Figure(s.GapPct), PlanRule: s.PlanRule,
-		Rules: []Rule{}, Cannot: List(s.Cannot),
+		Rules: []Rule{}, MarginsSay: s.MarginsSay, Cannot: List(s.Cannot),
 	}
 	out.OneMore, out.Margins = []More{}, []Margin{}
 	for _, m := range s.Margins {

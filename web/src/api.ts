@@ -108,6 +108,8 @@ export interface Advice {
   limit_pct: number; advice: 'cut' | 'wait' | 'cannot'; toss_up: boolean; because: string;
   /** The reason alone, for a row beside the figure; plans kept from before have none. */
   reason?: string;
+  /** What a linear program over the coming weeks says of waiting, where it is surer than the rule. */
+  looked_ahead?: string;
   choices?: Choice[] | null; flips?: { if: string; then: string }[] | null; holds?: string[] | null;
   goes?: { to: string; contract?: string; share: number; net_usd_per_bu?: number }[] | null;
   readings?: Evidence[] | null; maturity?: string[] | null;
@@ -126,7 +128,7 @@ export interface Window { day: string; odds_open: number; opens_h?: number; open
 export interface Season {
   expected_usd: number; p10_usd: number; p90_usd: number; se_usd?: number; gap_to_foresight_pct?: number; plan_rule?: string;
   rules?: { rule: string; expected_usd: number; less_usd: number; se_usd: number }[] | null;
-  one_more?: { of: string; usd: number; se_usd?: number }[] | null; cannot?: string[] | null;
+  one_more?: { of: string; usd: number; se_usd?: number }[] | null; margins_say?: string; cannot?: string[] | null;
 }
 export interface Assumed { what: string; value: string; from: string }
 export interface DaySheet {

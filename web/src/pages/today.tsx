@@ -159,7 +159,7 @@ function Opened({ advice: a, snapshot, sheet, today }: { advice: Advice; snapsho
   const name = (id: string) => snapshot.outlets.find((o) => o.id === id)?.name ?? snapshot.bins.find((b) => b.id === id)?.name ?? id;
   return (
     <>
-      <p>{tight(a.because)}</p>
+      <p>{tight(a.because)}{a.looked_ahead ? ` ${tight(a.looked_ahead)}` : ''}</p>
       {a.moisture && <p class="num">Stands at <strong>{pct(a.moisture.mean_pct)}</strong>, 8 in 10 between {pct(a.moisture.p10_pct)} and {pct(a.moisture.p90_pct)}; your limit is {pct(a.limit_pct, a.limit_pct % 1 ? 1 : 0)}. {units.area(a.acres_left)} of {a.crop} to cut.</p>}
       {a.choices && <Choices advice={a} today={today} />}
       <Turns advice={a} />
@@ -338,6 +338,7 @@ function SeasonSum({ sheet }: { sheet: DaySheet }) {
           {(s.rules ?? []).map((r) => <li key={r.rule}>{capital(r.rule)}: {usd(r.expected_usd)}, {usd(r.less_usd)} less (give or take {usd(2 * r.se_usd)})</li>)}
           {(s.one_more ?? []).map((o) => <li key={o.of}>One more {o.of} would earn about {usd(o.usd)} over the season</li>)}
         </ul>
+        {s.margins_say && <p>{tight(s.margins_say)}</p>}
       </More>
     </section>
   );
