@@ -34,7 +34,7 @@ type PlanRequest struct {
 	Earlier  *EarlierOrders // of a plan made before; nil: none
 }
 
-// DefaultMembers are enough for odds to the nearest few in a hundred; the plan takes under a second.
+// DefaultMembers are enough for odds to the nearest few in a hundred.
 const DefaultMembers = 100
 
 // longestSeason is how far ahead a plan looks, in days: past it nothing is known of weather or price.
